@@ -82,10 +82,10 @@ func printOne(b *strings.Builder, f Finding) {
 	if at := f.Place.String(); at != "" {
 		fmt.Fprintf(b, "%s: ", at)
 	}
-	fmt.Fprintf(b, "%s: %s\n", f.Severity, printable(f.Summary))
+	fmt.Fprintf(b, "%s: %s\n", f.Severity, Printable(f.Summary))
 	if f.Place.Source != "" {
 		const room = 120
-		src, from := excerpt(printable(f.Place.Source), f.Place.Column, room)
+		src, from := excerpt(Printable(f.Place.Source), f.Place.Column, room)
 		fmt.Fprintf(b, "    %s\n", src)
 		if f.Place.Column > 0 {
 			pad := runewidth.StringWidth(cut(src, f.Place.Column-from))
@@ -94,10 +94,10 @@ func printOne(b *strings.Builder, f Finding) {
 		}
 	}
 	if f.Detail != "" {
-		fmt.Fprintf(b, "  %s\n", printable(f.Detail))
+		fmt.Fprintf(b, "  %s\n", Printable(f.Detail))
 	}
 	if f.Mend != "" {
-		fmt.Fprintf(b, "  %s\n", printable(f.Mend))
+		fmt.Fprintf(b, "  %s\n", Printable(f.Mend))
 	}
 }
 
@@ -105,16 +105,17 @@ func printOne(b *strings.Builder, f Finding) {
 func (p Place) String() string {
 	switch {
 	case p.Line == 0:
-		return printable(p.File)
+		return Printable(p.File)
 	case p.Column == 0:
-		return fmt.Sprintf("%s:%d", printable(p.File), p.Line)
+		return fmt.Sprintf("%s:%d", Printable(p.File), p.Line)
 	}
-	return fmt.Sprintf("%s:%d:%d", printable(p.File), p.Line, p.Column)
+	return fmt.Sprintf("%s:%d:%d", Printable(p.File), p.Line, p.Column)
 }
 
-// printable keeps a hostile file name or line from steering the terminal: control and direction-changing characters become
-// a replacement sign, tabs a single blank so that columns still line up.
-func printable(s string) string {
+// Printable keeps a hostile file name or line from steering the terminal: control and direction-changing characters become
+// a replacement sign, tabs a single blank so that columns still line up. Every text from
+// outside passes through it on its way to a terminal.
+func Printable(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
 		case r == '\t':
