@@ -1,0 +1,139 @@
+package match
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// entry is one regular file below the root.
+type entry struct {
+	path     string
+	size     int64
+	modified time.Time
+}
+
+// maxDepth ends the descent into folders that something nests without end.
+const maxDepth = 64
+
+type walker struct {
+	ctx     context.Context
+	root    *os.Root
+	skip    []string
+	entries []entry
+	list    *finding.List
+}
+
+// walk lists the regular files below root, sorted by path. Hidden files and folders (a leading dot) are no captures and are left
+// out, as are the folders named in skip. A link to a file within the root counts as that file; a link to a folder is not
+// followed, since folders may then go in circles; a link that leaves the root, or leads nowhere, is a finding.
+func walk(ctx context.Context, root *os.Root, skip []string, l *finding.List) ([]entry, error) {
+	w := &walker{ctx: ctx, root: root, skip: skip, list: l}
+	if err := w.folder(".", 0); err != nil {
+		return nil, err
+	}
+	slices.SortFunc(w.entries, func(a, b entry) int { return strings.Compare(a.path, b.path) })
+	return w.entries, nil
+}
+
+func (w *walker) folder(dir string, depth int) error {
+	if err := w.ctx.Err(); err != nil {
+		return err
+	}
+	var files []fs.DirEntry
+	d, err := w.root.Open(dir)
+	if err == nil {
+		files, err = d.ReadDir(-1)
+		d.Close() // only read from
+	}
+	if err != nil {
+		if depth == 0 {
+			return err
+		}
+		w.list.Add(finding.Error, finding.Place{File: dir}, "A folder cannot be read", err.Error(),
+			"Its captures are not counted. Allow reading it, or move it out of the captures' folder.")
+		return nil
+	}
+	for _, e := range files {
+		if strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		name := path.Join(dir, e.Name())
+		switch {
+		case e.IsDir() && slices.Contains(w.skip, name):
+		case e.IsDir() && depth == maxDepth:
+			w.list.Add(finding.Error, finding.Place{File: name}, "A folder lies too deep", "Below it nothing was looked at.", "Move it up.")
+		case e.IsDir():
+			if err := w.folder(name, depth+1); err != nil {
+				return err
+			}
+		case e.Type()&fs.ModeSymlink != 0:
+			w.link(name)
+		case e.Type().IsRegular():
+			w.file(name, e.Info)
+		}
+	}
+	return nil
+}
+
+// file takes a file's size and time; one that was removed since its folder was read is not there.
+func (w *walker) file(name string, info func() (fs.FileInfo, error)) {
+	i, err := info()
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		w.list.Add(finding.Error, finding.Place{File: name}, "A file cannot be looked at", err.Error(), "Allow reading it, or move it away.")
+	default:
+		w.entries = append(w.entries, entry{name, i.Size(), i.ModTime()})
+	}
+}
+
+func (w *walker) link(name string) {
+	at := finding.Place{File: name}
+	i, err := w.root.Stat(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		w.list.Add(finding.Warning, at, "A link leads nowhere", err.Error(), "Remove it, or put the file in its place.")
+	case err != nil:
+		w.list.Add(finding.Warning, at, "A link that leaves the captures' folder is not followed", err.Error(), "Put the file itself in its place.")
+	case i.IsDir():
+		w.list.Add(finding.Note, at, "A link to a folder is not followed", "What lies behind it is not read under this name.", "")
+	case i.Mode().IsRegular():
+		w.entries = append(w.entries, entry{name, i.Size(), i.ModTime()})
+	}
+}
+
+// skipped gives the folders that the program itself writes beside the plan, where they lie below root.
+func skipped(p *plan.Plan, root *os.Root) []string {
+	archive := p.Review.Archive
+	if archive == "" {
+		archive = plan.DefaultArchive
+	}
+	base, err := filepath.Abs(root.Name())
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, dir := range []string{archive, "draft", "ledger"} {
+		if !filepath.IsAbs(dir) {
+			dir = filepath.Join(p.Dir, dir)
+		}
+		dir, err := filepath.Abs(dir)
+		if err != nil {
+			continue
+		}
+		if rel, err := filepath.Rel(base, dir); err == nil && filepath.IsLocal(rel) && rel != "." {
+			out = append(out, filepath.ToSlash(rel))
+		}
+	}
+	return out
+}
