@@ -199,6 +199,7 @@ func (r *logReader) header(fields []string, spans []span) bool {
 		}
 	}
 	if len(seen) == 0 {
+		r.list = nil // it is no header, so it names no unknown columns either
 		r.list.Add(finding.Error, r.place(spans[0]), "A bench log has no header", "None of its columns is known.", headerMend)
 		return false
 	}

@@ -1,8 +1,10 @@
 package match
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"path"
 	"slices"
 
@@ -46,11 +48,15 @@ func (f *finder) readLog(name string, place finding.Place) []LogRow {
 	}
 	switch {
 	case err != nil:
+		detail := fmt.Sprintf("%s: %v.", name, err)
+		if errors.Is(err, fs.ErrNotExist) {
+			detail = name + " is not there."
+		}
 		mend := "Put it into the captures' folder, or remove log from the files block."
 		if near := f.nearestPath(name); near != "" {
 			mend = fmt.Sprintf("Did you mean %s?", near)
 		}
-		f.list.Add(finding.Error, place, "A bench log cannot be read", fmt.Sprintf("%s: %v", name, err), mend)
+		f.list.Add(finding.Error, place, "A bench log cannot be read", detail, mend)
 		return nil
 	case len(data) > maxLog:
 		f.list.Add(finding.Error, finding.Place{File: name}, "A bench log is too large",
