@@ -49,6 +49,7 @@ type Review struct {
 	BenchDay time.Duration
 	Takes    Takes // review-wide, every field set
 	Place    finding.Place
+	DuePlace finding.Place
 }
 
 // Rig is the fixed bench. Fixed is part of comparability, Notes is not.
@@ -311,6 +312,7 @@ type Claim struct {
 	Resolutions        []string
 	Groups             []string
 	Expect             []Number // percent, within, at_least, at_most, value …
+	Unit               string   // of Expect: % unless stated
 	Same               bool
 	Place              finding.Place
 }

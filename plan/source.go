@@ -1,0 +1,147 @@
+package plan
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/hashicorp/hcl/v2"
+
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// maxPlanBytes is the largest plan file that is read. A long review takes a few dozen KiB; what is larger is something else.
+const maxPlanBytes = 4 << 20
+
+// planFiles turns the paths given into the files to read: a file stands for itself, a folder for all *.hcl directly in it, by
+// name. A file named twice is read once.
+func planFiles(paths []string) (files []string, dir string, empty []string, err error) {
+	if len(paths) == 0 {
+		return nil, "", nil, errors.New("read plan: no file or folder given")
+	}
+	seen := map[string]bool{}
+	for i, path := range paths {
+		info, err := os.Stat(path)
+		if err != nil {
+			return nil, "", nil, fmt.Errorf("read plan: %w", err)
+		}
+		found := []string{path}
+		if info.IsDir() {
+			if found, err = hclIn(path); err != nil {
+				return nil, "", nil, fmt.Errorf("read plan: %w", err)
+			}
+			if len(found) == 0 {
+				empty = append(empty, path)
+			}
+		}
+		if i == 0 {
+			dir = path
+			if !info.IsDir() {
+				dir = filepath.Dir(path)
+			}
+		}
+		for _, f := range found {
+			abs, err := filepath.Abs(f)
+			if err != nil {
+				return nil, "", nil, fmt.Errorf("read plan %s: %w", f, err)
+			}
+			if !seen[abs] {
+				seen[abs] = true
+				files = append(files, f)
+			}
+		}
+	}
+	return files, dir, empty, nil
+}
+
+func hclIn(dir string) ([]string, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, err
+	}
+	var files []string
+	for _, e := range entries {
+		if !e.IsDir() && strings.HasSuffix(e.Name(), ".hcl") && !strings.HasPrefix(e.Name(), ".") {
+			files = append(files, filepath.Join(dir, e.Name()))
+		}
+	}
+	slices.Sort(files)
+	return files, nil
+}
+
+// readBounded reads a plan file; ok is false, without an error, where it is larger than a plan may be.
+func readBounded(path string) (data []byte, ok bool, err error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, false, fmt.Errorf("read plan: %w", err)
+	}
+	defer f.Close()
+	data, err = io.ReadAll(io.LimitReader(f, maxPlanBytes+1))
+	if err != nil {
+		return nil, false, fmt.Errorf("read plan %s: %w", path, err)
+	}
+	return data, len(data) <= maxPlanBytes, nil
+}
+
+// lines finds lines and columns in one source. HCL's columns count grapheme clusters; ours count characters, as the printer does.
+type lines struct {
+	data  string // without a byte order mark
+	runes []int  // runes[i]: characters before byte i·runeStep, so that a column costs the same on any length of line
+}
+
+const runeStep = 256
+
+const byteOrderMark = "\ufeff"
+
+func newLines(data []byte) *lines {
+	t := &lines{data: string(data)}
+	if strings.HasPrefix(t.data, byteOrderMark) {
+		t.data = t.data[len(byteOrderMark):]
+	}
+	for i := 0; i <= len(t.data); i += runeStep {
+		n := 0
+		if i > 0 {
+			n = t.runes[len(t.runes)-1] + starts(t.data[i-runeStep:i])
+		}
+		t.runes = append(t.runes, n)
+	}
+	return t
+}
+
+// starts counts the bytes that begin a character.
+func starts(s string) (n int) {
+	for i := range len(s) {
+		if utf8.RuneStart(s[i]) {
+			n++
+		}
+	}
+	return n
+}
+
+func (t *lines) before(at int) int {
+	i := at / runeStep
+	return t.runes[i] + starts(t.data[i*runeStep:at])
+}
+
+// place turns a range of HCL into ours. A range over several lines is cut at the end of its first.
+func (t *lines) place(r hcl.Range) finding.Place {
+	from := min(max(r.Start.Byte, 0), len(t.data))
+	to := min(max(r.End.Byte, from), len(t.data))
+	lo := strings.LastIndexByte(t.data[:from], '\n') + 1
+	hi := len(t.data)
+	if n := strings.IndexByte(t.data[from:], '\n'); n >= 0 {
+		hi = from + n
+	}
+	if hi > lo && t.data[hi-1] == '\r' {
+		hi--
+	}
+	first := t.before(lo)
+	col := t.before(min(from, hi)) - first + 1
+	return finding.Place{File: r.Filename, Line: r.Start.Line, Column: col,
+		EndColumn: max(t.before(min(to, hi))-first+1, col+1), Source: t.data[lo:hi]}
+}
