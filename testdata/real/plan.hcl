@@ -1,0 +1,59 @@
+# Real passes; README.md says where they come from.
+
+review "real" {
+  title    = "Two accelerators of successive models"
+  baseline = card.kestrel.stock
+}
+
+card "kestrel" {
+  name   = "kestrel"
+  vendor = "undisclosed"
+}
+
+card "osprey" {
+  name   = "osprey"
+  vendor = "undisclosed"
+}
+
+let {
+  kept = { warmup = "2s", length = "12s" }
+}
+
+game "fjord" {
+  name  = "fjord"
+  scene = "ray-marched terrain in one fragment shader"
+  drive = "built-in"
+  keep  = let.kept
+}
+
+game "reactor" {
+  name  = "reactor"
+  scene = "six full-screen passes, a texture upload every two to four seconds"
+  drive = "built-in"
+  keep  = let.kept
+}
+
+resolution "qhd" { size = "2560x1440" }
+resolution "uhd" { size = "3840x2160" }
+
+matrix {
+  games       = [game.reactor]
+  resolutions = [resolution.qhd]
+}
+
+matrix {
+  games       = [game.fjord]
+  resolutions = [resolution.uhd]
+}
+
+files "frames" {
+  path        = "captures/{card}.{game}.{size}.r{repeat}.frames.csv.gz"
+  text        = { delimiter = ",", decimal = "." }
+  frame_time  = { column = "frame_ms", unit = "ms" }
+  timestamp   = { column = "elapsed_s", unit = "s" } # the end of each frame: they only check
+  measured_at = "present"
+  extra = {
+    submit = { column = "submit_ms", unit = "ms" }
+    wait   = { column = "wait_ms", unit = "ms" }
+  }
+}
