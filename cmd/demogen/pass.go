@@ -57,13 +57,13 @@ func (r *review) frames(p *pass) []int64 {
 		us = float64(us * noise.next(d))
 		for site < len(s.sites) && s.sites[site] <= t {
 			if d.uniform() < p.mode.hitch {
-				us += 1000 * (shortestHitch + float64((longestHitch-shortestHitch)*d.uniform()))
+				us += float64(1000 * (shortestHitch + float64((longestHitch-shortestHitch)*d.uniform())))
 			}
 			site++
 		}
 		if limit > 0 {
 			// a capped frame starts within a few hundredths of a millisecond of its turn; being early once is not kept
-			next := 30 * d.normal()
+			next := float64(30 * d.normal())
 			us = max(us, 1e6/limit) + next - wobble
 			wobble = next
 		}
