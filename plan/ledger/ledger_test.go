@@ -11,7 +11,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -135,103 +134,6 @@ func TestUsedIsWhatLiesOnDisk(t *testing.T) {
 	}
 }
 
-// A checkout may turn line ends; that is no damage, and the archived form stays the same.
-func TestLineEndsAreNoDamage(t *testing.T) {
-	dir := t.TempDir()
-	l := open(t, dir)
-	see(t, l, shaA, seen, Facts{Driver: "612.4"}, true)
-	name := filepath.Join(dir, shaA+".json")
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(name, bytes.ReplaceAll(data, []byte("\n"), []byte("\r\n")), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	again := open(t, dir)
-	if e, _ := see(t, again, shaA, seen, Facts{}, false); e.Driver != "612.4" {
-		t.Fatalf("%+v", e)
-	}
-	if !bytes.Equal(again.Used()[shaA+".json"], data) {
-		t.Fatal("the archived form follows the line ends")
-	}
-}
-
-// Every byte of an entry, set to each of a few others, gives the same facts or a *Damaged, never other facts.
-func TestFlippedBytes(t *testing.T) {
-	dir := t.TempDir()
-	want, _ := see(t, open(t, dir), shaA, seen, Facts{Driver: "612.4", Settings: `variant preset="highest"`, Launch: "l1"}, true)
-	name := filepath.Join(dir, shaA+".json")
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	damaged := 0
-	for i := range data {
-		for _, flip := range []byte{0x01, 0x20, 0x80} {
-			bad := slices.Clone(data)
-			bad[i] ^= flip
-			var s sight
-			exact, why := unseal(bad, &s)
-			switch {
-			case why != "":
-				damaged++
-			case !bytes.Equal(exact, data):
-				t.Fatalf("byte %d ^ %#x: silently different:\n%s", i, flip, exact)
-			}
-		}
-	}
-	if damaged < 2*len(data) {
-		t.Fatalf("only %d of %d flips were seen", damaged, 3*len(data))
-	}
-	if err := os.WriteFile(name, data[:len(data)/2], 0o666); err != nil {
-		t.Fatal(err)
-	}
-	_, _, err = open(t, dir).See(shaA, seen, want.Facts, true)
-	bad, ok := errors.AsType[*Damaged](err)
-	if !ok || bad.File != name {
-		t.Fatalf("torn file: %v", err)
-	}
-	if f := bad.Finding(); f.Place.File != name || f.Mend == "" {
-		t.Fatalf("%+v", f)
-	}
-}
-
-func TestMissingAndForeignFiles(t *testing.T) {
-	for _, c := range []struct {
-		name string
-		do   func(dir string) error
-	}{
-		{"first file gone", func(dir string) error { return os.Remove(filepath.Join(dir, shaA+".json")) }},
-		{"further file gone", func(dir string) error { return os.Remove(filepath.Join(dir, shaA+".1.json")) }},
-		{"renamed from another capture", func(dir string) error {
-			return os.Rename(filepath.Join(dir, shaB+".json"), filepath.Join(dir, shaA+".json"))
-		}},
-		{"further file in place of another", func(dir string) error {
-			return os.Rename(filepath.Join(dir, shaA+".2.json"), filepath.Join(dir, shaA+".1.json"))
-		}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			dir := t.TempDir()
-			l := open(t, dir)
-			see(t, l, shaB, seen, Facts{}, true)
-			see(t, l, shaA, seen, Facts{}, true)
-			see(t, l, shaA, seen, Facts{Driver: "612.4"}, true)
-			see(t, l, shaA, seen, Facts{Build: "1.8.2"}, true)
-			if err := c.do(dir); err != nil {
-				t.Fatal(err)
-			}
-			again := open(t, dir)
-			for range 2 { // a second look must not forgive
-				_, _, err := again.See(shaA, seen, Facts{}, true)
-				if _, ok := errors.AsType[*Damaged](err); !ok {
-					t.Fatalf("got %v", err)
-				}
-			}
-		})
-	}
-}
-
 func TestNoHash(t *testing.T) {
 	for _, sha := range []string{"", "../../x", strings.ToUpper(shaA), shaA + ".1", shaA[1:]} {
 		if _, _, err := open(t, t.TempDir()).See(sha, seen, Facts{}, true); err == nil {
@@ -273,69 +175,6 @@ func cannotWrite(t *testing.T, dir string, kind error) {
 	}
 	if _, _, err := l.See(shaA, seen, Facts{}, false); err != nil {
 		t.Fatalf("reading needs no permission to write: %v", err)
-	}
-}
-
-// Several ledgers, each used by several goroutines, race for the same captures; all must agree on one record.
-func TestRacingLedgers(t *testing.T) {
-	for _, links := range []bool{true, false} {
-		t.Run(fmt.Sprintf("links=%v", links), func(t *testing.T) {
-			if !links {
-				link = func(string, string) error { return errors.ErrUnsupported }
-				defer func() { link = os.Link }()
-			}
-			race(t, t.TempDir())
-		})
-	}
-}
-
-func race(t *testing.T, dir string) {
-	const writers, each, captures = 4, 3, 8
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	told := map[string]map[string]bool{} // capture → the drivers that its writers were told are on record
-	for w := range writers {
-		l := open(t, dir)
-		for g := range each {
-			wg.Go(func() {
-				for c := range captures {
-					sha := fmt.Sprintf("%064x", c)
-					now := Facts{Driver: fmt.Sprintf("driver %d", w)}
-					if g == 1 {
-						now = Facts{Session: fmt.Sprintf("session %d", w)}
-					}
-					e, _, err := l.See(sha, seen, now, true)
-					if err != nil {
-						t.Errorf("writer %d: %v", w, err)
-						continue
-					}
-					mu.Lock()
-					if told[sha] == nil {
-						told[sha] = map[string]bool{}
-					}
-					if e.Driver != "" {
-						told[sha][e.Driver] = true
-					}
-					mu.Unlock()
-				}
-			})
-		}
-	}
-	wg.Wait()
-	for c := range captures {
-		sha := fmt.Sprintf("%064x", c)
-		first, _ := see(t, open(t, dir), sha, seen, Facts{}, false)
-		if first.Driver == "" || first.Session == "" || !first.Recorded {
-			t.Errorf("capture %d: %+v", c, first)
-		}
-		if len(told[sha]) != 1 || !told[sha][first.Driver] {
-			t.Errorf("capture %d: writers were told %v, on record is %s", c, told[sha], first.Driver)
-		}
-	}
-	for _, name := range names(t, dir) {
-		if strings.HasSuffix(name, ".tmp") {
-			t.Errorf("%s was left behind", name)
-		}
 	}
 }
 
@@ -410,77 +249,6 @@ func onlyOpenFacts(rt *rapid.T, dir string) {
 			rt.Fatalf("file %d states again what was recorded: %+v over %+v", n, s.Facts, have)
 		}
 		have = have.with(s.Facts)
-	}
-}
-
-func TestVouch(t *testing.T) {
-	dir := t.TempDir()
-	cell := plan.Key{Card: "heron_x", Mode: "stock", Game: "bazaar", Variant: "plain", Resolution: "qhd"}
-	other := plan.Key{Card: "heron_x", Mode: "tuned", Game: "bazaar", Variant: "plain", Resolution: "qhd"}
-	const reason, renewed = "host-limited scene; spread is real", "looked again after the redo"
-	ab := []string{shaA, shaB}
-	for i, c := range []struct {
-		cell   plan.Key
-		files  []string
-		reason string
-		write  bool
-		ok     bool
-		was    []string
-	}{
-		{cell, nil, reason, true, false, nil}, // nothing there to look at
-		{cell, ab, reason, true, true, ab},
-		{cell, []string{shaB, shaA, shaB}, reason, false, true, ab},
-		{cell, []string{shaA}, reason, true, false, ab},
-		{cell, nil, reason, true, false, ab},
-		{cell, ab, reason, true, true, ab}, // the files are back as they were
-		{cell, []string{shaA}, renewed, true, true, []string{shaA}},
-		{cell, ab, reason, false, true, ab},
-		{other, []string{shaB}, reason, true, true, []string{shaB}},
-	} {
-		ok, was, err := open(t, dir).Vouch(c.cell, c.files, c.reason, c.write)
-		if err != nil || ok != c.ok || !slices.Equal(was, c.was) {
-			t.Errorf("step %d: %v %v %v", i, ok, was, err)
-		}
-	}
-	if got := names(t, dir); len(got) != 3 {
-		t.Fatalf("one file for each vouch: %v", got)
-	}
-}
-
-func TestVouchDamaged(t *testing.T) {
-	dir := t.TempDir()
-	k := plan.Key{Card: "heron_x"}
-	if _, _, err := open(t, dir).Vouch(k, []string{shaA}, "seen", true); err != nil {
-		t.Fatal(err)
-	}
-	name := filepath.Join(dir, names(t, dir)[0])
-	data, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(name, bytes.Replace(data, []byte(shaA), []byte(shaB), 1), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	_, _, err = open(t, dir).Vouch(k, []string{shaB}, "seen", true)
-	if _, ok := errors.AsType[*Damaged](err); !ok {
-		t.Fatalf("got %v", err)
-	}
-}
-
-func TestSettings(t *testing.T) {
-	m := plan.CardMode{Raises: []plan.Number{{Key: "power_pct", Value: 10}, {Key: "core_mhz", Value: 90.5}}, Settings: []plan.Pair{{Key: "fan", Value: "auto"}}}
-	v := plan.Variant{Settings: []plan.Pair{{Key: "preset", Value: "highest"}, {Key: "api", Value: `a"b`}}}
-	want := `mode fan="auto"; mode.raises core_mhz=90.5; mode.raises power_pct=10; variant api="a\"b"; variant preset="highest"`
-	if got := Settings(m, v); got != want {
-		t.Errorf("got  %s\nwant %s", got, want)
-	}
-	slices.Reverse(v.Settings)
-	slices.Reverse(m.Raises)
-	if got := Settings(m, v); got != want {
-		t.Errorf("the order of writing matters: %s", got)
-	}
-	if got := Settings(plan.CardMode{}, plan.Variant{}); got != "" {
-		t.Errorf("got %q", got)
 	}
 }
 

@@ -23,6 +23,10 @@ type candidate struct {
 
 // byPattern says what a file is that no bench log names.
 func (f *finder) byPattern(e *entry) {
+	if e.odd {
+		f.other(e.path)
+		return
+	}
 	var all []candidate
 	meant := map[meaning]bool{}
 	for i, pt := range f.patterns {

@@ -54,8 +54,13 @@ func TestFind(t *testing.T) {
 				`stray captures/heron_x-tunned/fjord_plain_uhd_1.csv (mode "tunned"; did you mean tuned?)`,
 				`stray captures/herron_x-stock/fjord_plain_uhd_1.csv (card "herron_x"; did you mean heron_x?)`,
 				`stray captures/whatever.csv (not of the form ` + usual + `)`,
-				`other 3 [README.md captures/notes.txt sensors/room.csv]`,
+				`other 5 [.git/ README.md captures/.hidden.csv captures/notes.txt sensors/room.csv]`,
 			},
+		},
+		{
+			name: "hidden files are no captures", files: []plan.Files{byPath("{any}{card}_{game}_{resolution}_{repeat}.csv")},
+			names: []string{"._heron_kelp_qhd_1.csv", "heron_kelp_qhd_1.csv"},
+			found: []string{"heron_kelp_qhd_1.csv → heron·stock kelp·plain qhd pass 1", "other 1 [._heron_kelp_qhd_1.csv]"},
 		},
 		{
 			name: "two readings", files: []plan.Files{byPath("{card}{any}_{game}_{size}.csv")},

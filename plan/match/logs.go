@@ -114,7 +114,7 @@ func (f *finder) there(name string, r *LogRow) *entry {
 	near := f.foldPath(name)
 	if near == "" { // it may lie in a folder that the walk leaves out
 		if i, err := f.root.Stat(name); err == nil && i.Mode().IsRegular() {
-			return &entry{name, i.Size(), i.ModTime()}
+			return &entry{path: name, size: i.Size(), modified: i.ModTime()}
 		}
 		near = f.nearestPath(name)
 	}

@@ -18,8 +18,8 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// Found is what the captures' folder holds. Every file seen in it is in exactly one of Files, Strays and Other, is named in an
-// error among the findings, or is a bench log.
+// Found is what the captures' folder holds. Every file in it is in exactly one of Files, Strays and Other, is named or counted in
+// one of the findings, or is a bench log; only the program's own folders beside the plan are not looked into.
 type Found struct {
 	Files    []File    // sorted by path
 	Outcomes []Outcome // bench-log rows with nothing saved, in the log's order
@@ -63,7 +63,8 @@ func (s Stray) String() string {
 	return fmt.Sprintf("%s (%s; did you mean %s?)", s.Path, s.Why, s.Suggest)
 }
 
-// Other counts the files that no `files` block means: notes, sensor logs, pictures. Names are the first few, sorted.
+// Other counts the files that no `files` block means: notes, sensor logs, pictures, hidden files. A hidden folder is not looked
+// into and counts as one, named with a slash. Names are the first few, sorted.
 type Other struct {
 	Count int      `json:"count"`
 	Names []string `json:"names,omitempty"`

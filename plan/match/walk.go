@@ -15,11 +15,13 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// entry is one regular file below the root.
+// entry is one file below the root. An odd one is no capture by what it is, yet has to be counted: a hidden file (a leading dot),
+// a hidden folder with all that lies in it, something that is no regular file.
 type entry struct {
 	path     string
 	size     int64
 	modified time.Time
+	odd      bool
 }
 
 // maxDepth ends the descent into folders that something nests without end.
@@ -33,8 +35,7 @@ type walker struct {
 	list    *finding.List
 }
 
-// walk lists the regular files below root, sorted by path. Hidden files and folders (a leading dot) are no captures and are left
-// out, as are the folders named in skip. A link to a file within the root counts as that file; a link to a folder is not
+// walk lists the files below root, sorted by path. The folders named in skip are left out. A link to a file within the root counts as that file; a link to a folder is not
 // followed, since folders may then go in circles; a link that leaves the root, or leads nowhere, is a finding.
 func walk(ctx context.Context, root *os.Root, skip []string, l *finding.List) ([]entry, error) {
 	w := &walker{ctx: ctx, root: root, skip: skip, list: l}
@@ -64,11 +65,10 @@ func (w *walker) folder(dir string, depth int) error {
 		return nil
 	}
 	for _, e := range files {
-		if strings.HasPrefix(e.Name(), ".") {
-			continue
-		}
 		name := path.Join(dir, e.Name())
 		switch {
+		case e.IsDir() && strings.HasPrefix(e.Name(), "."):
+			w.entries = append(w.entries, entry{path: name + "/", odd: true})
 		case e.IsDir() && slices.Contains(w.skip, name):
 		case e.IsDir() && depth == maxDepth:
 			w.list.Add(finding.Error, finding.Place{File: name}, "A folder lies too deep", "Below it nothing was looked at.", "Move it up.")
@@ -80,6 +80,8 @@ func (w *walker) folder(dir string, depth int) error {
 			w.link(name)
 		case e.Type().IsRegular():
 			w.file(name, e.Info)
+		default:
+			w.entries = append(w.entries, entry{path: name, odd: true})
 		}
 	}
 	return nil
@@ -93,8 +95,12 @@ func (w *walker) file(name string, info func() (fs.FileInfo, error)) {
 	case err != nil:
 		w.list.Add(finding.Error, finding.Place{File: name}, "A file cannot be looked at", err.Error(), "Allow reading it, or move it away.")
 	default:
-		w.entries = append(w.entries, entry{name, i.Size(), i.ModTime()})
+		w.take(name, i)
 	}
+}
+
+func (w *walker) take(name string, i fs.FileInfo) {
+	w.entries = append(w.entries, entry{name, i.Size(), i.ModTime(), strings.HasPrefix(path.Base(name), ".")})
 }
 
 func (w *walker) link(name string) {
@@ -108,7 +114,9 @@ func (w *walker) link(name string) {
 	case i.IsDir():
 		w.list.Add(finding.Note, at, "A link to a folder is not followed", "What lies behind it is not read under this name.", "")
 	case i.Mode().IsRegular():
-		w.entries = append(w.entries, entry{name, i.Size(), i.ModTime()})
+		w.take(name, i)
+	default:
+		w.entries = append(w.entries, entry{path: name, odd: true})
 	}
 }
 
