@@ -17,7 +17,12 @@ const (
 	DefaultSpreadPct  = 0.2
 	DefaultSpreadK    = 0.5
 	DefaultSpreadDB   = 0.5
-	DefaultCellSpread = 0.5 // percent, expected spread of a cell before any data
+	DefaultCellSpread = 0.5         // percent, expected spread of a cell before any data
+	DefaultPassLength = time.Minute // for the time estimate, where a game keeps all and states no min_length
+
+	DefaultDelimiter = ","
+	DefaultDecimal   = "."
+	DefaultEncoding  = "auto"
 )
 
 // DefaultTakes is what bench time is made of unless the plan says otherwise.

@@ -56,14 +56,14 @@ func (l *loader) checkExpectForm(f *fields, c Claim) {
 	case f.has("same") && c.Against == nil:
 		wrong("same", "The claim has no against to be the same as.")
 	}
-	least, ok1 := expected(c, "at_least")
-	most, ok2 := expected(c, "at_most")
+	least, ok1 := hoped(c, "at_least")
+	most, ok2 := hoped(c, "at_most")
 	if ok1 && ok2 && least >= most {
 		wrong("at_most", fmt.Sprintf("at_least is %s, at_most %s.", formatNumber(least), formatNumber(most)))
 	}
 }
 
-func expected(c Claim, key string) (float64, bool) {
+func hoped(c Claim, key string) (float64, bool) {
 	for _, n := range c.Expect {
 		if n.Key == key {
 			return n.Value, true

@@ -8,13 +8,6 @@ import (
 	"golang.org/x/text/encoding/htmlindex"
 )
 
-// Text and number form of a capture where the plan does not say.
-const (
-	DefaultDelimiter = ","
-	DefaultDecimal   = "."
-	DefaultEncoding  = "auto"
-)
-
 // encodings are the names most captures need; any name of the WHATWG list is taken. "auto" goes by byte order mark and bytes.
 var encodings = []string{"auto", "utf-8", "utf-16le", "utf-16be", "windows-1250", "windows-1251", "windows-1252", "iso-8859-1",
 	"iso-8859-2", "iso-8859-15"}

@@ -73,6 +73,11 @@ func (l *loader) evaluateLet(name string, values map[string]cty.Value) {
 	if n.state != waiting {
 		return
 	}
+	if l.broken[n.NameRange.Filename] {
+		n.state = done
+		l.scope.badLets[name] = true
+		return
+	}
 	n.state = working
 	for _, needed := range n.needs {
 		m, ok := l.lets[needed]

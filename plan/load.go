@@ -26,6 +26,7 @@ type loader struct {
 
 	// What cannot be read hides declarations: where a file is broken, nothing is said about what seems to be missing.
 	partial bool
+	broken  map[string]bool // files with errors of syntax: only their labels count
 	// Where declarations or matrix blocks have errors, nothing is said about what is in the matrix.
 	cellsKnown bool
 
@@ -71,6 +72,7 @@ func newLoader(dir string, now time.Time) *loader {
 		plan:    &Plan{Dir: dir},
 		now:     now,
 		lines:   map[string]*lines{},
+		broken:  map[string]bool{},
 		checked: map[hclsyntax.Expression]bool{},
 		takes:   DefaultTakes(),
 		accept:  Accept{MaxSpread: DefaultMaxSpread},
@@ -114,7 +116,7 @@ func (l *loader) read(bodies []*hclsyntax.Body) {
 // each hands every block of one kind to its reader.
 func (l *loader) each(kind string, read func(*block)) {
 	for _, b := range l.blocks {
-		if b.Type == kind {
+		if b.Type == kind && !l.broken[b.TypeRange.Filename] {
 			if o := l.openAt("", "", b, read); !o.again {
 				keepIn(l.written, kind, o)
 			}
@@ -139,9 +141,24 @@ func (l *loader) place(r hcl.Range) finding.Place {
 }
 
 func (l *loader) error(at hcl.Range, summary, detail, mend string) {
-	l.findings.Add(finding.Error, l.place(at), summary, detail, mend)
+	l.errorAt(l.place(at), summary, detail, mend)
 }
 
 func (l *loader) warning(at hcl.Range, summary, detail, mend string) {
-	l.findings.Add(finding.Warning, l.place(at), summary, detail, mend)
+	l.warningAt(l.place(at), summary, detail, mend)
+}
+
+func (l *loader) errorAt(at finding.Place, summary, detail, mend string) {
+	l.add(finding.Error, at, summary, detail, mend)
+}
+
+func (l *loader) warningAt(at finding.Place, summary, detail, mend string) {
+	l.add(finding.Warning, at, summary, detail, mend)
+}
+
+// add leaves out what only follows from a file's broken syntax; that itself is added before the file counts as broken.
+func (l *loader) add(s finding.Severity, at finding.Place, summary, detail, mend string) {
+	if !l.broken[at.File] {
+		l.findings.Add(s, at, summary, detail, mend)
+	}
 }

@@ -84,7 +84,7 @@ func (l *loader) checkApart(b *block, has map[string]bool) {
 	}
 	need := func(missing bool, severity finding.Severity, what, add string) {
 		if missing {
-			l.findings.Add(severity, b.place("path"), "Path cannot tell cells apart",
+			l.add(severity, b.place("path"), "Path cannot tell cells apart",
 				fmt.Sprintf("The matrix has %s, and the path does not say which.", what), "Add "+add+".")
 		}
 	}

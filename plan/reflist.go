@@ -7,8 +7,6 @@ import (
 	"strings"
 
 	"github.com/zclconf/go-cty/cty"
-
-	"github.com/rigslate/rigslate/plan/finding"
 )
 
 // rank numbers every reference in declared order. Objects of the expression language keep their members by name, so whatever
@@ -226,13 +224,4 @@ func (l *loader) allOf(kind string) []ref {
 		}
 	}
 	return rs
-}
-
-// warningAt is for findings about what was read earlier.
-func (l *loader) warningAt(at finding.Place, summary, detail, mend string) {
-	l.findings.Add(finding.Warning, at, summary, detail, mend)
-}
-
-func (l *loader) errorAt(at finding.Place, summary, detail, mend string) {
-	l.findings.Add(finding.Error, at, summary, detail, mend)
 }

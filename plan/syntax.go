@@ -1,13 +1,15 @@
 package plan
 
 import (
+	"bytes"
+	"cmp"
 	"fmt"
+	"regexp"
+	"slices"
 	"unicode/utf8"
 
 	"github.com/hashicorp/hcl/v2"
 	"github.com/hashicorp/hcl/v2/hclsyntax"
-
-	"github.com/rigslate/rigslate/plan/finding"
 )
 
 // maxDepth bounds how deeply brackets, operators and templates may nest: the parser calls itself for each.
@@ -15,7 +17,8 @@ const maxDepth = 200
 
 const unreadable = "Plan text cannot be read"
 
-// parse reads one file. A file with an error of syntax marks the plan as partial; its labels still count as declared.
+// parse reads one file. A file with an error of syntax marks the plan as partial; its labels still count as declared, and nothing
+// else is said of it.
 func (l *loader) parse(src Source) *hclsyntax.Body {
 	l.plan.Sources = append(l.plan.Sources, src)
 	if l.first == "" {
@@ -23,70 +26,108 @@ func (l *loader) parse(src Source) *hclsyntax.Body {
 	}
 	t := newLines(src.Bytes)
 	l.lines[src.Path] = t
-	if !utf8.ValidString(t.data) {
-		l.partial = true
-		at := 0
-		for at < len(t.data) {
-			r, n := utf8.DecodeRuneInString(t.data[at:])
-			if r == utf8.RuneError && n == 1 {
-				break
-			}
-			at += n
-		}
-		l.error(rangeAt(src.Path, t.data, at), "Plan is not UTF-8", fmt.Sprintf("Byte 0x%02x does not belong to a character.", t.data[at]),
-			"Save the file as UTF-8.")
-		return nil
-	}
 	data := []byte(t.data)
-	if at := tooDeep(data); at >= 0 {
+	if !l.parsable(src.Path, data) {
 		l.partial = true
-		l.error(rangeAt(src.Path, t.data, at), "Nested too deeply", fmt.Sprintf("More than %d levels are open here.", maxDepth),
-			"Give the inner parts names in a let block.")
 		return nil
 	}
-	f, diags := hclsyntax.ParseConfig(data, src.Path, hcl.InitialPos)
-	broken := l.syntax(diags)
-	body, _ := f.Body.(*hclsyntax.Body)
-	if broken {
-		l.partial = true
-		if body != nil {
-			body.Attributes = nil // only labels are taken from it
+	body, at := l.parseFrom(src.Path, data, hcl.InitialPos)
+	broken := at >= 0
+	for range maxResumes {
+		next := nextBlock(data, at)
+		if next < 0 {
+			break
 		}
+		// The parser says little after its first complaint; what follows is read afresh from the next block at a line's beginning.
+		var rest *hclsyntax.Body
+		rest, at = l.parseFrom(src.Path, data, hcl.Pos{Line: 1 + bytes.Count(data[:next], []byte{'\n'}), Column: 1, Byte: next})
+		body.Blocks = append(body.Blocks, rest.Blocks...)
+	}
+	if broken {
+		l.partial, l.broken[src.Path] = true, true
 	}
 	return body
 }
 
-// syntax turns the parser's words into ours. An argument written twice leaves the file readable; anything else does not.
-func (l *loader) syntax(diags hcl.Diagnostics) (broken bool) {
-	for _, d := range diags {
-		if d.Subject == nil {
-			continue
+// parsable refuses what the parser should not see.
+func (l *loader) parsable(file string, data []byte) bool {
+	if !utf8.Valid(data) {
+		at := 0
+		for r, n := utf8.DecodeRune(data); r != utf8.RuneError || n != 1; r, n = utf8.DecodeRune(data[at:]) {
+			at += n
 		}
+		l.error(rangeAt(file, data, at), "Plan is not UTF-8", fmt.Sprintf("Byte 0x%02x does not belong to a character.", data[at]), "Save the file as UTF-8.")
+		return false
+	}
+	if at := tooDeep(data); at >= 0 {
+		l.error(rangeAt(file, data, at), "Nested too deeply", fmt.Sprintf("More than %d levels are open here.", maxDepth),
+			"Give the inner parts names in a let block.")
+		return false
+	}
+	return true
+}
+
+// maxResumes bounds how often a broken file is read on.
+const maxResumes = 20
+
+var blockStart = regexp.MustCompile(`(?m)^[a-z_]+[ \t]*("[^"\n]*"[ \t]*)?\{`)
+
+// nextBlock finds where a block seems to begin on a line after a byte, -1 if none does or the byte is negative.
+func nextBlock(data []byte, at int) int {
+	if at < 0 {
+		return -1
+	}
+	eol := bytes.IndexByte(data[at:], '\n')
+	if eol < 0 {
+		return -1
+	}
+	if m := blockStart.FindIndex(data[at+eol:]); m != nil {
+		return at + eol + m[0]
+	}
+	return -1
+}
+
+// parseFrom parses the rest of a file; at is the byte of the last error of syntax passed on, -1 if there is none.
+func (l *loader) parseFrom(file string, data []byte, from hcl.Pos) (body *hclsyntax.Body, at int) {
+	f, diags := hclsyntax.ParseConfig(data[from.Byte:], file, from)
+	body, ok := f.Body.(*hclsyntax.Body)
+	if !ok {
+		body = &hclsyntax.Body{}
+	}
+	return body, l.syntax(diags)
+}
+
+// syntax turns the parser's words into ours. An argument written twice leaves the file readable; anything else does not. One
+// mistake often makes several complaints: of one line the first is passed on, and none after a text that is never closed.
+func (l *loader) syntax(diags hcl.Diagnostics) (at int) {
+	diags = slices.DeleteFunc(slices.Clone(diags), func(d *hcl.Diagnostic) bool { return d.Subject == nil })
+	slices.SortStableFunc(diags, func(a, b *hcl.Diagnostic) int { return cmp.Compare(a.Subject.Start.Byte, b.Subject.Start.Byte) })
+	at = -1
+	line := 0
+	for _, d := range diags {
 		if d.Summary == "Attribute redefined" {
 			l.error(*d.Subject, "Written twice", "The same argument stands above in this block.", "Delete one of them.")
 			continue
 		}
-		broken = true
-		detail, ok := syntaxCause[d.Summary]
-		if !ok {
-			detail = [2]string{"Something else is expected here.", "One argument stands on a line, as NAME = VALUE; blocks are NAME \"label\" { … }."}
+		if d.Subject.Start.Line == line {
+			continue
 		}
-		l.error(*d.Subject, unreadable, detail[0], detail[1])
+		line, at = d.Subject.Start.Line, d.Subject.Start.Byte
+		cause, ok := syntaxCause[d.Summary]
+		if !ok {
+			cause = [2]string{"Something else is expected here.", "One argument stands on a line, as NAME = VALUE; blocks are NAME \"label\" { … }."}
+		}
+		l.error(*d.Subject, unreadable, cause[0], cause[1])
+		if d.Summary == "Invalid multi-line string" {
+			break
+		}
 	}
-	if !broken && diags.HasErrors() && l.findings.Count(finding.Error) == 0 {
-		return true
-	}
-	return broken
+	return at
 }
 
-// rangeAt is the one character at a byte of a text that the parser never saw.
-func rangeAt(file, data string, at int) hcl.Range {
-	line := 1
-	for i := range at {
-		if data[i] == '\n' {
-			line++
-		}
-	}
+// rangeAt is the one byte of a text that the parser never saw.
+func rangeAt(file string, data []byte, at int) hcl.Range {
+	line := 1 + bytes.Count(data[:at], []byte{'\n'})
 	return hcl.Range{Filename: file, Start: hcl.Pos{Line: line, Byte: at}, End: hcl.Pos{Line: line, Byte: min(at+1, len(data))}}
 }
 

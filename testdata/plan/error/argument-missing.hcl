@@ -1,0 +1,1 @@
+card "gannet" { driver = "1" } # ERROR Something is missing

@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  vendor = "heron" # ERROR Written twice
+}

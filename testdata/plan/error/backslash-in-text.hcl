@@ -1,0 +1,3 @@
+void "captures\maps.csv" { # ERROR Plan text cannot be read
+  reason = "x"
+}

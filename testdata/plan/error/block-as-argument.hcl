@@ -1,0 +1,1 @@
+accept = { min_length = "50s" } # ERROR Argument outside a block

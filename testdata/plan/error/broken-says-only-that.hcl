@@ -1,0 +1,4 @@
+card "gannet" {
+  vendr = tern
+  price = [1,
+} # ERROR Plan text cannot be read

@@ -1,0 +1,6 @@
+claim "cooler" {
+  metric  = "start_temp_c"
+  of      = card.heron_x.stock
+  against = card.tern_ref
+  expect  = { percent = -5, within = 1 } # ERROR Percent does not fit
+}

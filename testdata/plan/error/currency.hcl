@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  price  = { amount = 5, currency = "euro", kind = "list", tax = true } # ERROR Not a currency
+}

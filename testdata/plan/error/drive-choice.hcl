@@ -1,0 +1,4 @@
+game "kelp" {
+  drive = "builtin" # ERROR Unknown choice
+  keep  = "all"
+}

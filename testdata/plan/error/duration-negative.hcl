@@ -1,0 +1,4 @@
+game "kelp" {
+  drive = "replay"
+  keep  = { length = "-60s" } # ERROR Not a duration
+}

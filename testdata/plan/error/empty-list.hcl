@@ -1,0 +1,3 @@
+matrix {
+  cards = [] # ERROR List is empty
+}

@@ -1,0 +1,1 @@
+void "a.csv" { reason = " " } # ERROR Text is empty

@@ -1,0 +1,6 @@
+let {
+  text = file("secret.txt") # ERROR Unknown function
+}
+card "gannet" {
+  vendor = let.text
+}

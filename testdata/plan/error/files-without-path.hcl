@@ -1,0 +1,3 @@
+files "log" { # ERROR Something is missing
+  timestamp = { column = "t", unit = "s" }
+}

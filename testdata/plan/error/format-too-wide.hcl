@@ -1,0 +1,3 @@
+card "gannet" {
+  vendor = format("%99999999s", "x") # ERROR Value cannot be worked out
+}

@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  memory = { rate_gtps = 20 } # ERROR Something is missing
+}

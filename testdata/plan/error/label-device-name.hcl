@@ -1,0 +1,3 @@
+card "nul" { # ERROR Label is reserved
+  vendor = "tern"
+}

@@ -1,0 +1,3 @@
+card { # ERROR Label is missing
+  vendor = "tern"
+}

@@ -1,0 +1,4 @@
+game "null" { # ERROR Label is reserved
+  drive = "replay"
+  keep  = "all"
+}

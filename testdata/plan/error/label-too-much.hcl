@@ -1,0 +1,2 @@
+matrix "all" { # ERROR Label is too much
+}

@@ -1,0 +1,3 @@
+card "Gannet" { # ERROR Label has a wrong form
+  vendor = "tern"
+}

@@ -1,0 +1,4 @@
+game "kelp" {
+  drive = "replay"
+  keep  = { length = "0s" } # ERROR Duration is impossible
+}

@@ -1,0 +1,3 @@
+let {
+  card "x" {} # ERROR Unknown block
+}

@@ -1,0 +1,7 @@
+let {
+  a = let.b
+  b = let.a # ERROR Value is made of itself
+}
+matrix {
+  repeats = let.a
+}

@@ -1,0 +1,3 @@
+let {
+  n = 3 # WARNING Named value is not used
+}

@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  mode "OC" {} # ERROR Label has a wrong form
+}

@@ -1,0 +1,5 @@
+card "gannet" {
+  vendor = "tern"
+  mode "stock" {}
+  mode "stock" {} # ERROR Name used twice
+}

@@ -1,0 +1,3 @@
+matrix {
+  cards = ["tern_ref"] # ERROR Not a reference
+}

@@ -1,0 +1,3 @@
+card "tern_ref" { # ERROR Name used twice
+  vendor = "tern"
+}

@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  price  = 589 # ERROR Not an object
+}

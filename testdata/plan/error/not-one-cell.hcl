@@ -1,0 +1,1 @@
+control { cell = [card.heron_x.stock, game.fjord] } # ERROR Not one cell

@@ -1,0 +1,3 @@
+matrix {
+  repeats = 2.5 # ERROR Not a whole number
+}

@@ -1,0 +1,3 @@
+matrix {
+  cards = [card.tern_ref, null] # ERROR Null is no value
+}

@@ -1,0 +1,3 @@
+card "gannet" {
+  vendor = null # ERROR Null is no value
+}

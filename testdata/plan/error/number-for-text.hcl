@@ -1,0 +1,3 @@
+card "gannet" {
+  vendor = 7 # ERROR Not text
+}

@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  price  = { amount = "699", currency = "EUR", kind = "list", tax = true } # ERROR Not a number
+}

@@ -1,0 +1,3 @@
+matrix {
+  repeats = "3" # ERROR Not a number
+}

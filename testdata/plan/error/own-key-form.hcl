@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  body   = { "Length mm" = 262 } # ERROR Key has a wrong form
+}

@@ -1,0 +1,3 @@
+rig "bench_b" { # WARNING Rig is not used
+  fixed = { cpu = ["a"] } # ERROR Not a single value
+}

@@ -1,0 +1,5 @@
+files "log" {
+  path      = "/captures/{card}.csv" # ERROR Path is refused
+  log       = "C:/log.csv" # ERROR Path is refused
+  timestamp = { column = "t", unit = "s" }
+}

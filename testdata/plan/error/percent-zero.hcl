@@ -1,0 +1,3 @@
+accept {
+  max_spread = "0%" # ERROR Number out of range
+}

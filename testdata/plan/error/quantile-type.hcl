@@ -1,0 +1,4 @@
+statistics {
+  quantile = 10 # ERROR Number out of range
+  lows     = "tail" # ERROR Unknown choice
+}

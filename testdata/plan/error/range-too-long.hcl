@@ -1,0 +1,3 @@
+matrix {
+  repeats = length(range(100000)) # ERROR Value cannot be worked out
+}

@@ -1,0 +1,3 @@
+matrix {
+  cards = [card[0]] # ERROR Reference has a wrong form
+}

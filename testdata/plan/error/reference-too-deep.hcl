@@ -1,0 +1,3 @@
+matrix {
+  resolutions = [resolution.qhd.size] # ERROR Reference goes too far
+}

@@ -1,0 +1,1 @@
+resolution "wqhd" { size = "2560x1440" } # WARNING Same size twice

@@ -1,0 +1,4 @@
+statistics {
+}
+statistics { # ERROR Block may stand only once
+}

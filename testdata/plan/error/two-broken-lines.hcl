@@ -1,0 +1,6 @@
+card "gannet" {
+  vendor = "tern", # ERROR Plan text cannot be read
+}
+card "kite" {
+  vendor = "tern", # ERROR Plan text cannot be read
+}

@@ -1,0 +1,3 @@
+card "gannet" "two" { # ERROR Label is too much
+  vendor = "tern"
+}

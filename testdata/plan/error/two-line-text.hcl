@@ -1,0 +1,1 @@
+void "a.csv" { reason = "one\ntwo" } # ERROR Text holds control characters

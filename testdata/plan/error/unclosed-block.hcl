@@ -1,0 +1,2 @@
+card "gannet" { # ERROR Plan text cannot be read
+  vendor = "tern"

@@ -1,0 +1,3 @@
+matrix {
+  cards = [card.tern_ref
+} # ERROR Plan text cannot be read

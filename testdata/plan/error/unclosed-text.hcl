@@ -1,0 +1,3 @@
+card "gannet" {
+  vendor = "tern   # ERROR Plan text cannot be read
+}

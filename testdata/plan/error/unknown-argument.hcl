@@ -1,0 +1,5 @@
+game "kelp" {
+  drive = "replay"
+  keep  = "all"
+  sceen = "tide" # ERROR Unknown name
+}

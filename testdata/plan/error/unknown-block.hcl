@@ -1,0 +1,3 @@
+crad "gannet" { # ERROR Unknown block
+  vendor = "tern"
+}

@@ -1,0 +1,3 @@
+matrix {
+  cards = [card["gannet"].stock] # ERROR Unknown card
+}

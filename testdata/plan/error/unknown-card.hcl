@@ -1,0 +1,3 @@
+matrix {
+  cards = [card.tern_rfe, card.heron_x] # ERROR Unknown card
+}

@@ -1,0 +1,3 @@
+matrix {
+  games = conct([game.fjord], [game.bazaar]) # ERROR Unknown function
+}

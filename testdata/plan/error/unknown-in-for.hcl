@@ -1,0 +1,3 @@
+matrix {
+  cards = [for m in ["a"] : card.tern_re.stock] # ERROR Unknown card
+}

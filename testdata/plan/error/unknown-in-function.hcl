@@ -1,0 +1,3 @@
+matrix {
+  games = concat([game.fjord], [game.bazar]) # ERROR Unknown game
+}

@@ -1,0 +1,4 @@
+card "gannet" {
+  vendor = "tern"
+  modus "stock" {} # ERROR Unknown block
+}

@@ -1,0 +1,3 @@
+matrix {
+  cards = [crad.tern_ref] # ERROR Unknown kind of reference
+}

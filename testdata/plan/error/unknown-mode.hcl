@@ -1,0 +1,3 @@
+matrix {
+  cards = [card.heron_x.tunde] # ERROR Unknown mode
+}

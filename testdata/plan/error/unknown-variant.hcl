@@ -1,0 +1,3 @@
+matrix {
+  games = [game.bazaar.rays] # ERROR Unknown variant
+}

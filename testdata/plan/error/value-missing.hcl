@@ -1,0 +1,3 @@
+card "gannet" {
+  vendor = # ERROR Plan text cannot be read
+}

@@ -1,0 +1,2 @@
+void "a.csv" { reason = "x" }
+void "a.csv" { reason = "y" } # ERROR Name used twice

@@ -1,0 +1,5 @@
+matrix {
+  waive { # ERROR Everything is waived
+    reason = "x"
+  }
+}

@@ -1,0 +1,3 @@
+matrix {
+  cards = [game.fjord] # ERROR Wrong kind of reference
+}
