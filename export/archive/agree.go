@@ -1,0 +1,74 @@
+package archive
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// agree checks the edition that is there and compares it with the one just made.
+func (s *Staging) agree(dir string, made Manifest) (Result, error) {
+	there, err := s.archive.CheckEdition(dir)
+	if err != nil {
+		return 0, err
+	}
+	if what := difference(there, made); what != "" {
+		return 0, fmt.Errorf("%w: %s in %s", ErrConflict, what, dir)
+	}
+	return AlreadyThere, nil
+}
+
+// CheckEdition reads an edition's manifest and looks whether everything it lists is there in its size. It does not read the
+// files' content.
+func (a *Archive) CheckEdition(dir string) (Manifest, error) {
+	m, err := ReadManifest(dir)
+	if err != nil {
+		return Manifest{}, err
+	}
+	if filepath.Base(dir) != "edition="+m.Edition || filepath.Base(filepath.Dir(dir)) != "review="+m.Review {
+		return Manifest{}, fmt.Errorf("%w: %s holds edition %s of review %s", ErrDamaged, dir, m.Edition, m.Review)
+	}
+	for _, f := range m.Files {
+		info, err := os.Lstat(filepath.Join(dir, filepath.FromSlash(f.Path)))
+		if err != nil {
+			return Manifest{}, fmt.Errorf("%w: %w", ErrDamaged, err)
+		}
+		if !info.Mode().IsRegular() || info.Size() != f.Bytes {
+			return Manifest{}, fmt.Errorf("%w: %s/%s has %d bytes, the manifest says %d", ErrDamaged, dir, f.Path, info.Size(), f.Bytes)
+		}
+	}
+	for _, r := range m.Raw {
+		if _, err := os.Lstat(a.rawPath(r.SHA256)); err != nil {
+			return Manifest{}, fmt.Errorf("%w: %w", ErrDamaged, err)
+		}
+	}
+	return m, nil
+}
+
+// difference names the first thing in which two editions of one id differ that they may not. When and by which release they
+// were made may differ. Where release or architecture do, so may the bytes of Parquet files: another compressor, a last digit.
+func difference(a, b Manifest) string {
+	if a.FormatVersion != b.FormatVersion || a.DefinitionsVersion != b.DefinitionsVersion || a.Review != b.Review || a.Edition != b.Edition {
+		return "the versions or names"
+	}
+	if !slices.Equal(a.Raw, b.Raw) {
+		return "the list of raw files"
+	}
+	if len(a.Files) != len(b.Files) {
+		return "the number of files"
+	}
+	sameMaker := a.ToolVersion == b.ToolVersion && a.GOARCH == b.GOARCH
+	for i, f := range a.Files {
+		g := b.Files[i]
+		if f.Path != g.Path || (f.Rows == nil) != (g.Rows == nil) || (f.Rows != nil && *f.Rows != *g.Rows) {
+			return f.Path
+		}
+		mayVary := !sameMaker && strings.HasSuffix(f.Path, ".parquet")
+		if f.SHA256 != g.SHA256 && !mayVary {
+			return f.Path
+		}
+	}
+	return ""
+}

@@ -1,0 +1,149 @@
+package archive
+
+import (
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"github.com/klauspost/compress/zstd"
+)
+
+// RawCopy is one capture file on its way into the archive: its bytes are written to it as they lie on disk, while they are
+// read for parsing, and it is kept once their hash is known. Each belongs to one goroutine; several may be open.
+type RawCopy struct {
+	staging *Staging
+	out     *sink
+	enc     *zstd.Encoder // nil where the bytes are Zstandard already
+}
+
+// encoders are shared by all copies: one costs half a megabyte, and there is one for each worker.
+var encoders = sync.Pool{New: func() any {
+	enc, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1))
+	if err != nil {
+		return (*zstd.Encoder)(nil) // these options are valid; Raw says so if not
+	}
+	return enc
+}}
+
+// Raw begins a copy. asIs says that the bytes are Zstandard already and are stored as they are.
+func (s *Staging) Raw(asIs bool) (*RawCopy, error) {
+	out, err := s.rawSink()
+	if err != nil {
+		return nil, err
+	}
+	c := &RawCopy{staging: s, out: out}
+	if asIs {
+		return c, nil
+	}
+	c.enc, _ = encoders.Get().(*zstd.Encoder)
+	if c.enc == nil {
+		out.discard()
+		return nil, errors.New("no Zstandard encoder")
+	}
+	c.enc.Reset(out)
+	return c, nil
+}
+
+func (s *Staging) rawSink() (*sink, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.done {
+		return nil, errClosed
+	}
+	s.rawNext++
+	out, err := newSink(filepath.Join(s.owned.dir, rawName, fmt.Sprintf("%d.zst", s.rawNext)))
+	if err != nil {
+		return nil, err
+	}
+	s.handles = append(s.handles, out.file)
+	return out, nil
+}
+
+// Write takes more of the file's bytes.
+func (c *RawCopy) Write(p []byte) (int, error) {
+	if c.enc != nil {
+		return c.enc.Write(p)
+	}
+	return c.out.Write(p)
+}
+
+// Keep ends the copy and enters it in the edition under the SHA-256 and the number of bytes of the capture as it lay on disk.
+// What the archive or this edition holds already is not stored again.
+func (c *RawCopy) Keep(sha256 [32]byte, bytes int64) error {
+	entry := RawEntry{SHA256: hex.EncodeToString(sha256[:]), Bytes: bytes, Stored: storedAsIs}
+	if c.enc != nil {
+		entry.Stored = storedZstd
+	}
+	s := c.staging
+	if _, err := os.Lstat(s.archive.rawPath(entry.SHA256)); err == nil {
+		c.Discard()
+		return s.enterRaw(entry, "")
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		c.Discard()
+		return fmt.Errorf("look for a raw file: %w", err)
+	}
+	err := c.endStream()
+	if err == nil {
+		err = s.archive.step("seal raw %s", entry.SHA256)
+	}
+	if err != nil {
+		c.out.discard()
+		return fmt.Errorf("store a raw file: %w", err)
+	}
+	if _, err := c.out.seal(); err != nil {
+		return fmt.Errorf("store a raw file: %w", err)
+	}
+	return s.enterRaw(entry, c.out.path)
+}
+
+// Discard drops the copy: the capture could not be read, or is no part of the edition.
+func (c *RawCopy) Discard() {
+	_ = c.endStream() // nobody will read it
+	c.out.discard()
+}
+
+func (c *RawCopy) endStream() error {
+	if c.enc == nil {
+		return nil
+	}
+	err := c.enc.Close()
+	c.enc.Reset(nil)
+	encoders.Put(c.enc)
+	c.enc = nil
+	return err
+}
+
+func (a *Archive) rawPath(sha256 string) string {
+	return filepath.Join(a.dir, rawName, sha256+".zst")
+}
+
+// stagedRaw is a raw file of this edition and where it waits; path is empty for one that the archive has.
+type stagedRaw struct {
+	entry RawEntry
+	path  string
+}
+
+func (s *Staging) enterRaw(entry RawEntry, path string) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.done {
+		return errClosed
+	}
+	if other, ok := s.raw[entry.SHA256]; ok {
+		if path != "" {
+			if err := os.Remove(path); err != nil {
+				return fmt.Errorf("store a raw file: %w", err)
+			}
+		}
+		if other.entry != entry {
+			return fmt.Errorf("store a raw file: %s is %d bytes stored %s and %d bytes stored %s", entry.SHA256, other.entry.Bytes, other.entry.Stored, entry.Bytes, entry.Stored)
+		}
+		return nil
+	}
+	s.raw[entry.SHA256] = stagedRaw{entry: entry, path: path}
+	return nil
+}

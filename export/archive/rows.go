@@ -1,0 +1,135 @@
+package archive
+
+// The rows of the tables. Field order is column order; a pointer is an OPTIONAL column, nil is null; int32 is INT32, int64
+// INT64, float64 DOUBLE, bool BOOLEAN, string UTF8; timestamp(microsecond) is a TIMESTAMP in UTC, microseconds since 1970.
+// Within a format version columns are appended, never renamed or retyped.
+
+// RunRow is one pass.
+type RunRow struct {
+	RunID             string   `parquet:"run_id"` // first 16 hex digits of the raw file's SHA-256
+	Card              string   `parquet:"card"`
+	Mode              string   `parquet:"mode"`
+	Game              string   `parquet:"game"`
+	Variant           string   `parquet:"variant"`
+	Resolution        string   `parquet:"resolution"`
+	Width             *int32   `parquet:"width"`
+	Height            *int32   `parquet:"height"`
+	Repeat            int32    `parquet:"repeat"`
+	Launch            *string  `parquet:"launch"`
+	Session           *string  `parquet:"session"`
+	SourcePath        string   `parquet:"source_path"` // relative to the captures' folder, forward slashes
+	SourceSHA256      string   `parquet:"source_sha256"`
+	SourceBytes       int64    `parquet:"source_bytes"`
+	StartedAt         *int64   `parquet:"started_at,timestamp(microsecond)"` // as recorded, never the file's own time
+	Rig               *string  `parquet:"rig"`
+	Driver            *string  `parquet:"driver"`
+	Firmware          *string  `parquet:"firmware"`
+	Sample            *string  `parquet:"sample"`
+	Build             *string  `parquet:"build"`
+	Preset            *string  `parquet:"preset"`
+	API               *string  `parquet:"api"`
+	Scene             *string  `parquet:"scene"`
+	Drive             *string  `parquet:"drive"`
+	WarmupS           *float64 `parquet:"warmup_s"`
+	LengthS           *float64 `parquet:"length_s"`
+	MeasuredAt        *string  `parquet:"measured_at"` // submit, present or display
+	Outcome           *string  `parquet:"outcome"`
+	Status            string   `parquet:"status"` // used, void or superseded
+	VoidReason        *string  `parquet:"void_reason"`
+	FramesEdition     *string  `parquet:"frames_edition"` // where the frames are, if not in this edition
+	AmbientC          *float64 `parquet:"ambient_c"`
+	StartTempC        *float64 `parquet:"start_temp_c"`
+	MeanPowerW        *float64 `parquet:"mean_power_w"`
+	Frames            *int32   `parquet:"frames"` // kept
+	FramesCut         *int32   `parquet:"frames_cut"`
+	BadLines          *int32   `parquet:"bad_lines"`
+	DurationS         *float64 `parquet:"duration_s"`
+	MeanFPS           *float64 `parquet:"mean_fps"`
+	FrameMSMean       *float64 `parquet:"frame_ms_mean"`
+	FrameMSSD         *float64 `parquet:"frame_ms_sd"`
+	FrameMSP50        *float64 `parquet:"frame_ms_p50"`
+	FrameMSP95        *float64 `parquet:"frame_ms_p95"`
+	FrameMSP99        *float64 `parquet:"frame_ms_p99"`
+	FrameMSP999       *float64 `parquet:"frame_ms_p999"`
+	FrameMSMax        *float64 `parquet:"frame_ms_max"`
+	Low1QuantileFPS   *float64 `parquet:"low1_quantile_fps"`
+	Low1TailMeanFPS   *float64 `parquet:"low1_tail_mean_fps"`
+	Low1TimeShareFPS  *float64 `parquet:"low1_time_share_fps"`
+	Low01QuantileFPS  *float64 `parquet:"low01_quantile_fps"`
+	Low01TailMeanFPS  *float64 `parquet:"low01_tail_mean_fps"`
+	Low01TimeShareFPS *float64 `parquet:"low01_time_share_fps"`
+	RMSSDMS           *float64 `parquet:"rmssd_ms"`
+	Lag1              *float64 `parquet:"lag1"`
+	Over60HzShare     *float64 `parquet:"over_60hz_share"`
+	Over120HzShare    *float64 `parquet:"over_120hz_share"`
+	HitchFrames       *int32   `parquet:"hitch_frames"`
+	HitchEvents       *int32   `parquet:"hitch_events"`
+	HitchTimeShare    *float64 `parquet:"hitch_time_share"`
+	DriftPct          *float64 `parquet:"drift_pct"`
+	DisturbedFromS    *float64 `parquet:"disturbed_from_s"`
+	DisturbedToS      *float64 `parquet:"disturbed_to_s"`
+	Flags             *string  `parquet:"flags"` // words separated by blanks
+}
+
+// CellRow is one planned cell in one metric; a cell without a pass has n = 0.
+type CellRow struct {
+	Card       string   `parquet:"card"`
+	Mode       string   `parquet:"mode"`
+	Game       string   `parquet:"game"`
+	Variant    string   `parquet:"variant"`
+	Resolution string   `parquet:"resolution"`
+	Metric     string   `parquet:"metric"` // a column of runs
+	Unit       string   `parquet:"unit"`
+	Scale      string   `parquet:"scale"` // ratio, difference or count
+	N          int32    `parquet:"n"`
+	Launches   int32    `parquet:"launches"`
+	Sessions   int32    `parquet:"sessions"`
+	Mean       *float64 `parquet:"mean"`
+	SD         *float64 `parquet:"sd"` // in percent on the ratio scale
+	CILow      *float64 `parquet:"ci_low"`
+	CIHigh     *float64 `parquet:"ci_high"`
+	OwnCILow   *float64 `parquet:"own_ci_low"`
+	OwnCIHigh  *float64 `parquet:"own_ci_high"`
+	DF         *float64 `parquet:"df"`
+	Method     *string  `parquet:"method"`
+	SpreadPct  *float64 `parquet:"spread_pct"`
+	State      string   `parquet:"state"`
+	Flags      *string  `parquet:"flags"`
+}
+
+// ComparisonRow is one cell against the baseline's, or against another's that a claim names, in one metric.
+type ComparisonRow struct {
+	Game          string   `parquet:"game"`
+	Variant       string   `parquet:"variant"`
+	Resolution    string   `parquet:"resolution"`
+	Metric        string   `parquet:"metric"`
+	Unit          string   `parquet:"unit"`
+	Card          string   `parquet:"card"`
+	Mode          string   `parquet:"mode"`
+	BaseCard      string   `parquet:"base_card"`
+	BaseMode      string   `parquet:"base_mode"`
+	N             int32    `parquet:"n"`
+	BaseN         int32    `parquet:"base_n"`
+	Difference    *float64 `parquet:"difference"` // mean − base mean, in the unit
+	Ratio         *float64 `parquet:"ratio"`
+	Percent       *float64 `parquet:"percent"`
+	CILow         *float64 `parquet:"ci_low"` // this and the next three: in percent for ratios, in the unit otherwise
+	CIHigh        *float64 `parquet:"ci_high"`
+	OwnCILow      *float64 `parquet:"own_ci_low"`
+	OwnCIHigh     *float64 `parquet:"own_ci_high"`
+	DF            *float64 `parquet:"df"`
+	P             *float64 `parquet:"p"`
+	SessionSpread *float64 `parquet:"session_spread"`
+	SessionSource *string  `parquet:"session_source"`
+	Verdict       *string  `parquet:"verdict"`
+	Firm          *bool    `parquet:"firm"`
+	RepeatsNeeded *int32   `parquet:"repeats_needed"`
+	Flags         *string  `parquet:"flags"`
+}
+
+// Tables are the tables of an edition or a draft.
+type Tables struct {
+	Runs        []RunRow
+	Cells       []CellRow
+	Comparisons []ComparisonRow
+}

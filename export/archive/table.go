@@ -1,0 +1,115 @@
+package archive
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"reflect"
+
+	"github.com/xitongsys/parquet-go-source/writerfile"
+	xparquet "github.com/xitongsys/parquet-go/parquet"
+	"github.com/xitongsys/parquet-go/writer"
+)
+
+// Tables adds runs, cells and comparisons to the edition.
+func (s *Staging) Tables(t Tables) error {
+	if err := addTable(s, "runs.parquet", t.Runs); err != nil {
+		return err
+	}
+	if err := addTable(s, "cells.parquet", t.Cells); err != nil {
+		return err
+	}
+	return addTable(s, "comparisons.parquet", t.Comparisons)
+}
+
+func addTable[Row any](s *Staging, path string, rows []Row) error {
+	out, err := s.create(path)
+	if err != nil {
+		return err
+	}
+	if err := writeTable(out, rows); err != nil {
+		out.discard()
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return s.finishParquet(path, out, int64(len(rows)))
+}
+
+// pageSize keeps a table of a review in a page or two a column.
+const pageSize = 256 << 10
+
+// writeTable writes a whole Parquet file of one row group; none for no rows. The library works on one goroutine, since with
+// more the bytes vary, and never writes the footer itself: see mend.
+func writeTable[Row any](out io.Writer, rows []Row) error {
+	columns, err := columnsOf(reflect.TypeFor[Row]())
+	if err != nil {
+		return err
+	}
+	stats, err := tableStats(columns, rows)
+	if err != nil {
+		return err
+	}
+	description, err := describe(columns)
+	if err != nil {
+		return err
+	}
+	sticky := &firstError{to: out}
+	w, err := writer.NewParquetWriter(writerfile.NewWriterFile(sticky), description, 1)
+	if err != nil {
+		return err
+	}
+	w.CompressionType = xparquet.CompressionCodec_ZSTD
+	w.PageSize = pageSize
+	w.RowGroupSize = 1 << 40 // one row group, whatever its size
+	for i := range rows {
+		if err := w.Write(&rows[i]); err != nil {
+			return err
+		}
+	}
+	if err := w.Flush(true); err != nil {
+		return err
+	}
+	if sticky.err != nil {
+		return sticky.err
+	}
+	mend(w, stats)
+	return writeFooter(w)
+}
+
+// describe is the table in the library's own notation. Its statistics are left out of the pages, where their null counts
+// are wrong and out of reach.
+func describe(columns []column) (string, error) {
+	type node struct {
+		Tag    string
+		Fields []node `json:",omitempty"`
+	}
+	root := node{Tag: "name=schema, repetitiontype=REQUIRED"}
+	for _, c := range columns {
+		tag := fmt.Sprintf("name=%s, inname=%s, %s, encoding=PLAIN, omitstats=true, repetitiontype=", c.name, c.field, physical[c.kind])
+		if c.optional {
+			tag += "OPTIONAL"
+		} else {
+			tag += "REQUIRED"
+		}
+		if c.timestamp {
+			tag += ", convertedtype=TIMESTAMP_MICROS, logicaltype=TIMESTAMP, logicaltype.isadjustedtoutc=true, logicaltype.unit=MICROS"
+		}
+		root.Fields = append(root.Fields, node{Tag: tag})
+	}
+	text, err := json.Marshal(root)
+	return string(text), err
+}
+
+// firstError remembers a failed write: the library writes the opening mark without looking.
+type firstError struct {
+	to  io.Writer
+	err error
+}
+
+func (f *firstError) Write(p []byte) (int, error) {
+	if f.err != nil {
+		return 0, f.err
+	}
+	n, err := f.to.Write(p)
+	f.err = err
+	return n, err
+}
