@@ -1,0 +1,206 @@
+package compute
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Sample is one pass's contribution to a cell. A launch that is not recorded is empty; such passes count as one launch each. A
+// session that is not recorded is empty. Minutes is the kept time, needed for counts.
+type Sample struct {
+	Value   Value
+	Thin    bool // the figure is a low resting on too few frames
+	Launch  string
+	Session string
+	Minutes float64
+}
+
+// Flags, one word each, as they stand in tables.
+const (
+	FlagThin          = "thin"           // a low rests on fewer than 5 frames
+	FlagLaunchAssumed = "launch_assumed" // a pass whose launch is not recorded counts as a launch of its own
+	FlagSingle        = "single"         // all passes are of one launch
+	FlagIdentical     = "identical"      // nothing varies, so there is no p
+	FlagUnbalanced    = "unbalanced"     // the sides differ in launches, and one has fewer than 3
+	FlagCap           = "cap"
+	FlagCeiling       = "ceiling"
+)
+
+// CellStat is a metric over the passes of a cell (definitions, section 2). N, Launches and Sessions count the passes that have a
+// value; Absent the others. Mean, Low, High, OwnLow and OwnHigh are in the metric's MeanUnit; SD is in percent (100·s) on the
+// ratio scale and else in the unit; SpreadPct is in percent. Low and High are the interval to show, OwnLow and OwnHigh the one
+// from the cell's own spread. Why says why there is no mean, or no interval.
+type CellStat struct {
+	Metric             string
+	N, Absent          int
+	Launches, Sessions int
+	Mean, SD           Value
+	Low, High          Value
+	OwnLow, OwnHigh    Value
+	DF                 Value
+	SpreadPct          Value
+	Centre             Value  // on the metric's scale
+	Variance           Value  // of the launches' values about it, on the scale; absent for one launch
+	Session            string // the one recorded session all passes are of, else empty
+	Events, Minutes    float64
+	Dispersion         Value // counts: variance over mean of the events per launch
+	Flags              []string
+	Why                string
+}
+
+// launch gathers the passes of one launch.
+type launch struct {
+	id, session string
+	values      []float64 // on the scale, or events
+}
+
+// Cell combines the passes of a cell. Figures that are absent take no part and are counted in Absent. Launches are told apart by
+// session and launch together, so that numbering them anew in each session does no harm.
+func Cell(m Metric, samples []Sample) CellStat {
+	c := CellStat{Metric: m.Name}
+	var launches []launch
+	var raw []float64
+	var sessions []string
+	assumed, thin, unrecorded := false, false, false
+	for _, s := range samples {
+		if !s.Value.OK {
+			c.Absent++
+			c.Why = s.Value.Why
+			continue
+		}
+		c.N++
+		c.Minutes += s.Minutes
+		raw = append(raw, s.Value.X)
+		assumed = assumed || s.Launch == ""
+		thin = thin || s.Thin
+		if s.Session == "" {
+			unrecorded = true
+		} else if !slices.Contains(sessions, s.Session) {
+			sessions = append(sessions, s.Session)
+		}
+		at := slices.IndexFunc(launches, func(l launch) bool { return s.Launch != "" && l.id == s.Launch && l.session == s.Session })
+		if at < 0 {
+			at = len(launches)
+			launches = append(launches, launch{id: s.Launch, session: s.Session})
+		}
+		launches[at].values = append(launches[at].values, s.Value.X)
+	}
+	c.Launches, c.Sessions = len(launches), len(sessions)
+	if len(sessions) == 1 && !unrecorded {
+		c.Session = sessions[0]
+	}
+	c.flag(thin, FlagThin)
+	c.flag(assumed, FlagLaunchAssumed)
+	c.flag(c.Launches == 1, FlagSingle)
+	switch {
+	case c.N == 0:
+		if c.Absent == 0 {
+			c.Why = "no pass"
+		}
+		c.absent(c.Why)
+	case m.Scale == NoScale:
+		c.absent(m.Name + " is not averaged over passes")
+	case m.Scale == Count:
+		c.count(launches)
+	default:
+		c.average(m, launches, raw)
+	}
+	return c
+}
+
+func (c *CellStat) flag(set bool, word string) {
+	if set {
+		c.Flags = append(c.Flags, word)
+	}
+}
+
+// absent marks the cell as having no mean.
+func (c *CellStat) absent(why string) {
+	none := Absent(why)
+	c.Mean, c.Centre, c.SpreadPct = none, none, none
+	c.Why = why
+	c.noInterval(why)
+}
+
+// noInterval marks what rests on a spread as absent.
+func (c *CellStat) noInterval(why string) {
+	none := Absent(why)
+	c.SD, c.Variance, c.DF, c.Dispersion = none, none, none, none
+	c.Low, c.High, c.OwnLow, c.OwnHigh = none, none, none, none
+}
+
+// average works out centre, spread and interval on the metric's scale.
+func (c *CellStat) average(m Metric, launches []launch, raw []float64) {
+	means := make([]float64, 0, len(launches))
+	for _, l := range launches {
+		for i, x := range l.values {
+			y := m.onScale(Known(x))
+			if !y.OK {
+				c.absent(y.Why)
+				return
+			}
+			l.values[i] = y.X
+		}
+		means = append(means, meanOf(l.values))
+	}
+	c.Centre = Known(meanOf(means))
+	c.Mean = m.inUnit(c.Centre.X)
+	if allEqual(raw) {
+		c.Mean = Known(raw[0]) // not by way of a logarithm
+	}
+	c.SpreadPct = rangeOfPasses(m, raw, c.Mean)
+	c.Dispersion = Absent("not a count")
+	k := len(means)
+	if k < 2 {
+		c.Why = oneLaunch(c.N)
+		c.noInterval(c.Why)
+		return
+	}
+	s := math.Sqrt(varianceOf(means))
+	c.Variance = Known(s * s)
+	c.DF = Known(float64(k - 1))
+	c.SD = Known(s)
+	if m.Scale == Ratio {
+		c.SD = Known(100 * s)
+	}
+	half := tQuantile(0.975, c.DF.X) * s / math.Sqrt(float64(k))
+	c.OwnLow, c.OwnHigh = m.inUnit(c.Centre.X-half), m.inUnit(c.Centre.X+half)
+	if half == 0 {
+		c.OwnLow, c.OwnHigh = c.Mean, c.Mean
+	}
+	c.Low, c.High = c.OwnLow, c.OwnHigh
+}
+
+// rangeOfPasses is 100·(max − min)/mean over the passes.
+func rangeOfPasses(m Metric, raw []float64, mean Value) Value {
+	if m.Scale != Ratio {
+		return Absent("a spread in percent is had on the ratio scale only")
+	}
+	if len(raw) < 2 {
+		return Absent("one pass")
+	}
+	return Known(100 * (slices.Max(raw) - slices.Min(raw)) / mean.X)
+}
+
+// oneLaunch says why a cell of n passes of one launch has no interval, and the mend.
+func oneLaunch(n int) string {
+	if n == 1 {
+		return "one pass: run another in a launch of its own"
+	}
+	words := [...]string{2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten"}
+	count := fmt.Sprint(n)
+	if n < len(words) {
+		count = words[n]
+	}
+	return count + " passes of one launch: run them in launches of their own"
+}
+
+// spreadScale is d₂(n), the mean range of n normal values in standard deviations, for n = 2 to 10 (definitions, section 2).
+var spreadScale = [...]float64{2: 1.128, 3: 1.693, 4: 2.059, 5: 2.326, 6: 2.534, 7: 2.704, 8: 2.847, 9: 2.970, 10: 3.078}
+
+// SpreadLimit returns the SpreadPct above which the mean frame rates of n passes make a cell doubtful, in percent: the plan's
+// limit, meant for three passes, scaled so that more passes do not look worse.
+func SpreadLimit(maxSpreadPct float64, n int) float64 {
+	return maxSpreadPct * spreadScale[min(max(n, 2), 10)] / spreadScale[3]
+}

@@ -1,0 +1,33 @@
+package compute
+
+// profileBlocks is the number of equal-time blocks of a profile.
+const profileBlocks = 10
+
+// maxSeconds is how many whole seconds a pass may last for their rates to be kept: a day. Longer ones are mistakes of unit.
+const maxSeconds = 86_400
+
+// secondTenths is a second in tenths of ns.
+const secondTenths = 10 * nsPerSecond
+
+// blockRates fills rates with the frame rate in fps of consecutive blocks of equal time from the first frame on: the frames in a
+// block, linear within a frame, over its time (definitions, section 1). The blocks must lie within the summed frame times. Their
+// length is in tenths of ns, so that both a tenth of the kept time and a second are whole.
+func blockRates(rates []float64, x []int64, blockTenths int64) {
+	var start, edge int64 // start of frame i in ns, edge of the block in tenths of ns
+	var part float64      // of frame i before the last edge
+	i, first := 0, 0
+	for k := range rates {
+		edge += blockTenths
+		for i < len(x) && 10*(start+x[i]) <= edge {
+			start += x[i]
+			i++
+		}
+		var fraction float64
+		if i < len(x) {
+			fraction = float64(edge-10*start) / float64(10*x[i])
+		}
+		frames := float64(i-first) + (fraction - part)
+		rates[k] = float64(frames*secondTenths) / float64(blockTenths)
+		first, part = i, fraction
+	}
+}
