@@ -6,14 +6,16 @@ import (
 	"slices"
 )
 
-// Sample is one pass's contribution to a cell. A launch that is not recorded is empty; such passes count as one launch each. A
-// session that is not recorded is empty. Minutes is the kept time, needed for counts.
+// Sample is one pass's contribution to a cell. Minutes is the kept time, needed for counts. A pass whose launch is assumed or
+// empty counts as a launch of its own, whatever name it was given; a session that is assumed or empty is not a recorded one.
 type Sample struct {
-	Value   Value
-	Thin    bool // the figure is a low resting on too few frames
-	Launch  string
-	Session string
-	Minutes float64
+	Value          Value
+	Thin           bool // the figure is a low resting on too few frames
+	Launch         string
+	Session        string
+	LaunchAssumed  bool
+	SessionAssumed bool
+	Minutes        float64
 }
 
 // Flags, one word each, as they stand in tables.
@@ -30,7 +32,7 @@ const (
 // CellStat is a metric over the passes of a cell (definitions, section 2). N, Launches and Sessions count the passes that have a
 // value; Absent the others. Mean, Low, High, OwnLow and OwnHigh are in the metric's MeanUnit; SD is in percent (100·s) on the
 // ratio scale and else in the unit; SpreadPct is in percent. Low and High are the interval to show, OwnLow and OwnHigh the one
-// from the cell's own spread. Why says why there is no mean, or no interval.
+// from the cell's own spread. Why says why there is no mean or no interval, or why passes are Absent.
 type CellStat struct {
 	Metric             string
 	N, Absent          int
@@ -49,64 +51,72 @@ type CellStat struct {
 	Why                string
 }
 
-// launch gathers the passes of one launch.
-type launch struct {
-	id, session string
-	values      []float64 // on the scale, or events
-}
-
-// Cell combines the passes of a cell. Figures that are absent take no part and are counted in Absent. Launches are told apart by
-// session and launch together, so that numbering them anew in each session does no harm.
+// Cell combines the passes of a cell. Figures that are absent take no part and are counted in Absent.
 func Cell(m Metric, samples []Sample) CellStat {
 	c := CellStat{Metric: m.Name}
-	var launches []launch
-	var raw []float64
-	var sessions []string
-	assumed, thin, unrecorded := false, false, false
+	used := make([]Sample, 0, len(samples))
 	for _, s := range samples {
 		if !s.Value.OK {
 			c.Absent++
 			c.Why = s.Value.Why
 			continue
 		}
-		c.N++
-		c.Minutes += s.Minutes
-		raw = append(raw, s.Value.X)
-		assumed = assumed || s.Launch == ""
-		thin = thin || s.Thin
-		if s.Session == "" {
-			unrecorded = true
-		} else if !slices.Contains(sessions, s.Session) {
-			sessions = append(sessions, s.Session)
-		}
-		at := slices.IndexFunc(launches, func(l launch) bool { return s.Launch != "" && l.id == s.Launch && l.session == s.Session })
-		if at < 0 {
-			at = len(launches)
-			launches = append(launches, launch{id: s.Launch, session: s.Session})
-		}
-		launches[at].values = append(launches[at].values, s.Value.X)
+		s.LaunchAssumed = s.LaunchAssumed || s.Launch == ""
+		s.SessionAssumed = s.SessionAssumed || s.Session == ""
+		used = append(used, s)
 	}
-	c.Launches, c.Sessions = len(launches), len(sessions)
-	if len(sessions) == 1 && !unrecorded {
-		c.Session = sessions[0]
-	}
-	c.flag(thin, FlagThin)
-	c.flag(assumed, FlagLaunchAssumed)
+	c.N = len(used)
+	launches := byLaunch(used)
+	c.Launches = len(launches)
+	c.sessions(used)
+	c.flag(slices.ContainsFunc(used, func(s Sample) bool { return s.Thin }), FlagThin)
+	c.flag(slices.ContainsFunc(used, func(s Sample) bool { return s.LaunchAssumed }), FlagLaunchAssumed)
 	c.flag(c.Launches == 1, FlagSingle)
 	switch {
+	case len(samples) == 0:
+		c.absent("no pass")
 	case c.N == 0:
-		if c.Absent == 0 {
-			c.Why = "no pass"
-		}
 		c.absent(c.Why)
-	case m.Scale == NoScale:
+	case m.Scale == None:
 		c.absent(m.Name + " is not averaged over passes")
 	case m.Scale == Count:
 		c.count(launches)
 	default:
-		c.average(m, launches, raw)
+		c.average(m, launches)
 	}
 	return c
+}
+
+// byLaunch sorts passes into launches, in order of appearance. Launches are told apart by session and name together, so that
+// numbering them anew in each session does no harm.
+func byLaunch(samples []Sample) (launches [][]Sample) {
+	for _, s := range samples {
+		at := slices.IndexFunc(launches, func(l []Sample) bool {
+			return !s.LaunchAssumed && !l[0].LaunchAssumed && l[0].Launch == s.Launch && l[0].Session == s.Session
+		})
+		if at < 0 {
+			launches = append(launches, []Sample{s})
+		} else {
+			launches[at] = append(launches[at], s)
+		}
+	}
+	return launches
+}
+
+// sessions counts the sessions, and names the one all passes are recorded to be of.
+func (c *CellStat) sessions(used []Sample) {
+	var names []string
+	recorded := true
+	for _, s := range used {
+		recorded = recorded && !s.SessionAssumed
+		if !slices.Contains(names, s.Session) {
+			names = append(names, s.Session)
+		}
+	}
+	c.Sessions = len(names)
+	if recorded && len(names) == 1 {
+		c.Session = names[0]
+	}
 }
 
 func (c *CellStat) flag(set bool, word string) {
@@ -131,18 +141,20 @@ func (c *CellStat) noInterval(why string) {
 }
 
 // average works out centre, spread and interval on the metric's scale.
-func (c *CellStat) average(m Metric, launches []launch, raw []float64) {
+func (c *CellStat) average(m Metric, launches [][]Sample) {
+	var raw []float64 // of every pass, in the unit
 	means := make([]float64, 0, len(launches))
 	for _, l := range launches {
-		for i, x := range l.values {
-			y := m.onScale(Known(x))
+		ys := make([]float64, 0, len(l))
+		for _, s := range l {
+			y := m.onScale(s.Value)
 			if !y.OK {
 				c.absent(y.Why)
 				return
 			}
-			l.values[i] = y.X
+			raw, ys = append(raw, s.Value.X), append(ys, y.X)
 		}
-		means = append(means, meanOf(l.values))
+		means = append(means, meanOf(ys))
 	}
 	c.Centre = Known(meanOf(means))
 	c.Mean = m.inUnit(c.Centre.X)
@@ -157,8 +169,8 @@ func (c *CellStat) average(m Metric, launches []launch, raw []float64) {
 		c.noInterval(c.Why)
 		return
 	}
-	s := math.Sqrt(varianceOf(means))
-	c.Variance = Known(s * s)
+	c.Variance = Known(varianceOf(means))
+	s := math.Sqrt(c.Variance.X)
 	c.DF = Known(float64(k - 1))
 	c.SD = Known(s)
 	if m.Scale == Ratio {

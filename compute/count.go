@@ -11,12 +11,13 @@ import (
 const mostDispersion = 2
 
 // count works out the events per minute of a cell and how evenly they fall on its launches.
-func (c *CellStat) count(launches []launch) {
+func (c *CellStat) count(launches [][]Sample) {
 	perLaunch := make([]float64, 0, len(launches))
 	for _, l := range launches {
 		var events float64
-		for _, x := range l.values {
-			events += x
+		for _, s := range l {
+			events += s.Value.X
+			c.Minutes += s.Minutes
 		}
 		perLaunch = append(perLaunch, events)
 		c.Events += events

@@ -7,8 +7,7 @@ import (
 
 // Limits of definitions, section 7.
 const (
-	pixelRatio  = 1.5  // two resolutions this far apart should not run alike
-	alikeRates  = 1.03 // rates this close at such resolutions are set by something else than the card
+	alikeRates  = 1.03 // rates this close at resolutions far apart are set by something else than the card
 	mostClock   = 0.01 // by how much frame times and timestamps may differ
 	orderChance = 0.01 // p below which the order of the passes is said to matter
 )
@@ -16,7 +15,8 @@ const (
 // LimitedElsewhere reports whether a card runs two resolutions at so nearly one rate that something else limits both. Pixels are
 // width times height; rates are the cells' mean fps.
 func LimitedElsewhere(pixels, otherPixels int64, fps, otherFPS float64) bool {
-	return withinRatio(fps, otherFPS, alikeRates) && !withinRatio(float64(pixels), float64(otherPixels), math.Nextafter(pixelRatio, 0))
+	farApart := 2*max(pixels, otherPixels) >= 3*min(pixels, otherPixels) // 1.5 times the pixels
+	return farApart && withinRatio(fps, otherFPS, alikeRates)
 }
 
 // Alike reports whether two different cards run a cell within 0.3 %, which is noted but leaves nothing out.

@@ -9,7 +9,7 @@ import (
 type Scale int
 
 const (
-	NoScale    Scale = iota // shown for a pass, never averaged or compared
+	None       Scale = iota // shown for a pass, never averaged or compared
 	Ratio                   // analysed as ln y, compared in percent
 	Difference              // analysed as y, compared in the unit
 	Count                   // events by time
@@ -68,13 +68,11 @@ func LowMetrics(k LowKind) (low1, low01 string) {
 	return "low1_" + k.String() + "_fps", "low01_" + k.String() + "_fps"
 }
 
-// Sample returns a pass's contribution to a cell. A launch or session that nobody recorded is empty.
-func (m Metric) Sample(p *Pass, launch, session string) Sample {
+// Sample returns what a pass contributes to a cell; its launch and session are for the caller to add.
+func (m Metric) Sample(p *Pass) Sample {
 	return Sample{
 		Value:   m.Of(p),
 		Thin:    m.low != nil && m.low(p).Thin(),
-		Launch:  launch,
-		Session: session,
 		Minutes: float64(p.DurationNS) / (60 * nsPerSecond),
 	}
 }

@@ -11,6 +11,7 @@ type PassOptions struct {
 type Pass struct {
 	Frames     int
 	DurationNS int64
+	StartNS    int64 // of the first kept frame, from the start of the capture: what Profile and SecondRates begin at
 
 	MeanFPS                      Value
 	MeanMS, SDMS                 Value
@@ -36,12 +37,13 @@ func inMS(ns Value) Value {
 	return ns
 }
 
-// Figure works out every figure of a pass from its kept frames in ns. It never fails: what cannot be had is absent with its
-// reason. s may be nil; with a Scratch that has seen a pass as long, only the result is allocated.
-func Figure(kept []int64, o PassOptions, s *Scratch) *Pass {
+// Figure works out every figure of a pass from its kept frames in ns, the first of which starts startNS into the capture. It
+// never fails: what cannot be had is absent with its reason. s may be nil; with a Scratch that has seen a pass as long, only the
+// result is allocated.
+func Figure(kept []int64, startNS int64, o PassOptions, s *Scratch) *Pass {
 	total, why := checkFrames(kept)
 	if why != "" {
-		return absentPass(len(kept), why)
+		return absentPass(len(kept), startNS, why)
 	}
 	if s == nil {
 		s = new(Scratch)
@@ -51,7 +53,7 @@ func Figure(kept []int64, o PassOptions, s *Scratch) *Pass {
 	}
 	n := len(kept)
 	sorted := s.sortFrames(kept)
-	p := &Pass{Frames: n, DurationNS: total}
+	p := &Pass{Frames: n, DurationNS: total, StartNS: startNS}
 
 	p.MeanFPS = Known(nsPerSecond * float64(n) / float64(total))
 	p.MeanMS = inMS(Known(float64(total) / float64(n)))
@@ -97,9 +99,9 @@ func (p *Pass) lookAtSeconds(kept []int64, o PassOptions, s *Scratch) {
 }
 
 // absentPass is a pass without any figure.
-func absentPass(frames int, why string) *Pass {
+func absentPass(frames int, startNS int64, why string) *Pass {
 	none := Absent(why)
-	p := &Pass{Frames: frames, Why: why, Cap: CapFinding{Why: why}}
+	p := &Pass{Frames: frames, StartNS: startNS, Why: why, Cap: CapFinding{Why: why}}
 	for _, v := range []*Value{
 		&p.MeanFPS, &p.MeanMS, &p.SDMS, &p.P50MS, &p.P95MS, &p.P99MS, &p.P999MS, &p.MaxMS, &p.RMSSDMS, &p.Lag1,
 		&p.Over60, &p.Over120, &p.OverDisplay, &p.HitchFrames, &p.HitchEvents, &p.HitchTimeShare,
