@@ -15,7 +15,7 @@ import (
 var functions = map[string]function.Function{
 	"concat":   stdlib.ConcatFunc,
 	"contains": stdlib.ContainsFunc,
-	"distinct": stdlib.DistinctFunc,
+	"distinct": distinctFunc,
 	"flatten":  stdlib.FlattenFunc,
 	"format":   formatFunc,
 	"join":     stdlib.JoinFunc,
@@ -85,4 +85,28 @@ func bounded(f function.Function, refuse func([]cty.Value) error) function.Funct
 		Impl: func(args []cty.Value, _ cty.Type) (cty.Value, error) { return f.Call(args) },
 	}
 	return function.New(spec)
+}
+
+// distinctFunc keeps the first of equal elements. The library's takes lists of one type only, which lists written out are not.
+var distinctFunc = function.New(&function.Spec{
+	Params: []function.Parameter{{Name: "list", Type: cty.DynamicPseudoType}},
+	Type: func(args []cty.Value) (cty.Type, error) {
+		v, err := distinct(args[0])
+		return v.Type(), err
+	},
+	Impl: func(args []cty.Value, _ cty.Type) (cty.Value, error) { return distinct(args[0]) },
+})
+
+func distinct(list cty.Value) (cty.Value, error) {
+	if t := list.Type(); !list.IsKnown() || !t.IsTupleType() && !t.IsListType() && !t.IsSetType() {
+		return cty.EmptyTupleVal, function.NewArgErrorf(0, "not a list")
+	}
+	var kept []cty.Value
+	for it := list.ElementIterator(); it.Next(); {
+		_, e := it.Element()
+		if !slices.ContainsFunc(kept, e.RawEquals) {
+			kept = append(kept, e)
+		}
+	}
+	return cty.TupleVal(kept), nil
 }
