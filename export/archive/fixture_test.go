@@ -1,0 +1,191 @@
+package archive
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/apache/arrow/go/v15/arrow"
+	"github.com/apache/arrow/go/v15/arrow/array"
+	"github.com/apache/arrow/go/v15/arrow/memory"
+)
+
+func ptr[T any](v T) *T { return &v }
+
+var origin = Origin{ToolVersion: "v0.1.0", DefinitionsVersion: 1, PublishedAt: time.Date(2027, 3, 4, 15, 0, 0, 123456789, time.FixedZone("", 3600))}
+
+// openChecked opens an archive whose Parquet writers allocate from an allocator that is counted at the end.
+func openChecked(t *testing.T, dir string) *Archive {
+	t.Helper()
+	a, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mem := memory.NewCheckedAllocator(memory.NewGoAllocator())
+	t.Cleanup(func() { mem.AssertSize(t, 0) })
+	a.mem = mem
+	return a
+}
+
+func begin(t *testing.T, a *Archive) *Staging {
+	t.Helper()
+	s, err := a.Begin("spring")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Abandon(); err != nil {
+			t.Error(err)
+		}
+	})
+	return s
+}
+
+func int64s(t *testing.T, values []int64, valid []bool) *array.Int64 {
+	b := array.NewInt64Builder(memory.NewGoAllocator())
+	defer b.Release()
+	b.AppendValues(values, valid)
+	x := b.NewInt64Array()
+	t.Cleanup(x.Release)
+	return x
+}
+
+func float64s(t *testing.T, values []float64, valid []bool) *array.Float64 {
+	b := array.NewFloat64Builder(memory.NewGoAllocator())
+	defer b.Release()
+	b.AppendValues(values, valid)
+	x := b.NewFloat64Array()
+	t.Cleanup(x.Release)
+	return x
+}
+
+// sampleRuns has a full row, a bare one, and texts that a careless reader trips over.
+func sampleRuns() []RunRow {
+	return []RunRow{
+		{
+			RunID: "00112233445566aa", Card: "heron_x", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd", Width: ptr(int32(3840)), Height: ptr(int32(2160)),
+			Repeat: 1, Launch: ptr("l1"), Session: ptr("s1"), SourcePath: "captures/heron_x/fjord_uhd_1.csv", SourceSHA256: fmt.Sprintf("%064x", 1), SourceBytes: 1 << 40,
+			StartedAt: ptr(int64(1803394800123456)), Driver: ptr("612.4"), WarmupS: ptr(10.0), LengthS: ptr(60.0), Status: "used", Frames: ptr(int32(6000)),
+			FramesCut: ptr(int32(900)), BadLines: ptr(int32(0)), MeanFPS: ptr(99.5), FrameMSMean: ptr(10.05), Lag1: ptr(-0.25), HitchFrames: ptr(int32(0)), Flags: ptr("thin launch_assumed"),
+		},
+		{RunID: "00112233445566bb", Card: "tern_ref", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd", Repeat: 2, SourcePath: "x", Status: "void",
+			VoidReason: ptr("a \"comma\", a\nnewline, a NUL \x00, µ-ω, 猫, \U0001f40e, and nothing else")},
+		{RunID: "00112233445566cc", Card: "", Mode: "", Game: "", Variant: "", Resolution: "", SourcePath: "", Status: "", VoidReason: ptr("")},
+	}
+}
+
+func sampleTables() Tables {
+	return Tables{
+		Runs: sampleRuns(),
+		Cells: []CellRow{
+			{Card: "heron_x", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "mean_fps", Unit: "fps", Scale: "ratio", N: 3, Launches: 3, Sessions: 1, Mean: ptr(99.5), SD: ptr(0.5), State: "ready"},
+			{Card: "heron_x", Mode: "stock", Game: "kelp", Variant: "plain", Resolution: "uhd", Metric: "mean_fps", Unit: "fps", Scale: "ratio", State: "absent"},
+		},
+		Comparisons: []ComparisonRow{
+			{Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "mean_fps", Unit: "fps", Card: "heron_x", Mode: "stock", BaseCard: "tern_ref", BaseMode: "stock", N: 3, BaseN: 3, Ratio: ptr(1.05), Percent: ptr(5.0), Verdict: ptr("ahead"), Firm: ptr(true)},
+			{Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "hitch_events", Unit: "1/min", Card: "heron_x", Mode: "stock", BaseCard: "tern_ref", BaseMode: "stock", Firm: ptr(false)},
+		},
+	}
+}
+
+// capture is a raw file's content and hash.
+var capture = bytes.Repeat([]byte("0.001,10.05\n"), 4000)
+
+// fill writes a small edition: two cards' frames, the tables, one capture, a plan.
+func fill(t *testing.T, s *Staging) error {
+	t.Helper()
+	for _, card := range []string{"heron_x", "tern_ref"} {
+		if err := fillFrames(t, s, card); err != nil {
+			return err
+		}
+	}
+	c, err := s.Raw(false)
+	if err != nil {
+		return err
+	}
+	if _, err := c.Write(capture); err != nil {
+		return err
+	}
+	if err := c.Keep(sha256.Sum256(capture), int64(len(capture))); err != nil {
+		return err
+	}
+	for path, content := range map[string]string{"plan/spring.hcl": "review \"spring\" {}\n", "plan/plan.json": "{}\n", "plan/ledger/" + fmt.Sprintf("%064x", 1) + ".json": "{}"} {
+		if err := s.File(path, []byte(content)); err != nil {
+			return err
+		}
+	}
+	return s.Tables(sampleTables())
+}
+
+func fillFrames(t *testing.T, s *Staging, card string) error {
+	w, err := s.Frames(card, []string{"submit_ns", "load_pct"})
+	if err != nil {
+		return err
+	}
+	runs := []Run{
+		{ID: "00112233445566aa", FrameNS: int64s(t, []int64{10e6, 11e6, 9e6, 10e6}, nil), KeptLo: 1, KeptHi: 3,
+			Extras: []arrow.Array{int64s(t, []int64{1, 2, 3, 4}, nil), float64s(t, []float64{0.5, 0, 99, -1}, []bool{true, false, true, true})}},
+		{ID: "00112233445566bb", FrameNS: int64s(t, []int64{7, 8}, nil), KeptLo: 0, KeptHi: 2, Extras: []arrow.Array{nil, nil}},
+	}
+	for _, r := range runs {
+		if err := w.Write(r); err != nil {
+			break // Close returns it
+		}
+	}
+	return w.Close()
+}
+
+var editionOne = EditionID(Identity{DefinitionsVersion: 1, Plan: []byte("{}\n"), Raw: []RawFacts{{SHA256: sha256.Sum256(capture)}}})
+
+// publish makes and publishes the small edition.
+func publish(t *testing.T, a *Archive) (Result, error) {
+	t.Helper()
+	s, err := a.Begin("spring")
+	if err != nil {
+		return 0, err
+	}
+	defer func() {
+		if err := s.Abandon(); err != nil {
+			t.Error(err)
+		}
+	}()
+	if err := fill(t, s); err != nil {
+		return 0, err
+	}
+	return s.Publish(context.Background(), editionOne, origin)
+}
+
+func mustPublish(t *testing.T, a *Archive) string {
+	t.Helper()
+	got, err := publish(t, a)
+	if err != nil || got != Published {
+		t.Fatalf("result %d, %v", got, err)
+	}
+	return a.EditionDir("spring", editionOne)
+}
+
+// list is every path below dir but folders, sorted, with forward slashes.
+func list(t *testing.T, dir string) []string {
+	t.Helper()
+	var paths []string
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		rel, err := filepath.Rel(dir, path)
+		paths = append(paths, filepath.ToSlash(rel))
+		return err
+	})
+	if err != nil && !os.IsNotExist(err) {
+		t.Fatal(err)
+	}
+	slices.Sort(paths)
+	return paths
+}
