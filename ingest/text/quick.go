@@ -1,0 +1,172 @@
+package text
+
+import "math"
+
+// scale turns a numeral of v digits, d of them after the decimal sign, into nanoseconds: v · times[d], for v up to most[d].
+// Numerals with more digits than nanoseconds have need rounding and are left to the patient way.
+type scale struct {
+	shift int
+	times [10]uint64
+	most  [10]uint64
+}
+
+func scaleOf(u Unit) scale {
+	s := scale{shift: u.shift()}
+	m := uint64(1)
+	for d := s.shift; d >= 0; d-- {
+		s.times[d], s.most[d] = m, maxStampNS/m
+		m *= 10
+	}
+	return s
+}
+
+// exact holds the powers of ten that are float64 without rounding, so that v / exact[d] is the float64 nearest to the numeral for
+// v up to 2^53 (Clinger 1990, How to Read Floating Point Numbers Accurately).
+var exact = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
+
+// quickRow reads the line at p if all of it is plain: bare fields, numerals of digits with at most one decimal sign, every value
+// good. It gives the beginning of the next line; ok is false if the line must be read the patient way, and then nothing has
+// changed but cells of the row to come. Every loop ends at a line end at the latest.
+func (r *Reader) quickRow(p int) (after int, ok bool) {
+	buf, row := r.buf, r.block.Rows
+	if r.comment != "" && buf[p] == r.comment[0] {
+		return 0, false
+	}
+	var frame, stamp int64
+	for k := range r.steps {
+		st := &r.steps[k]
+		if k > 0 {
+			if buf[p] != r.delim {
+				return 0, false
+			}
+			p++
+		}
+		for n := st.skip; n > 0; n-- {
+			for !r.stops[buf[p]] {
+				p++
+			}
+			if buf[p] != r.delim {
+				return 0, false
+			}
+			p++
+		}
+		if st.role == keepRows {
+			if p = r.quickKept(p); p < 0 {
+				return 0, false
+			}
+			continue
+		}
+		v, d, q := numeralAt(buf, p, r.decimal)
+		if q < 0 {
+			return 0, false
+		}
+		p = q
+		if st.role == extraValue {
+			if v > 1<<53 {
+				return 0, false
+			}
+			r.block.Extra[st.extra].F[row] = float64(v) / exact[d]
+			continue
+		}
+		if d > st.scale.shift || v > st.scale.most[d] {
+			return 0, false
+		}
+		switch x := int64(v * st.scale.times[d]); st.role {
+		case frameTime:
+			if x == 0 || x > maxFrameNS {
+				return 0, false
+			}
+			frame = x
+		case timestamp:
+			if !r.follows(x) {
+				return 0, false
+			}
+			stamp = x
+		default:
+			r.block.Extra[st.extra].NS[row] = x
+		}
+	}
+	if p, ok = r.quickTail(p); !ok {
+		return 0, false
+	}
+	if frame, ok = r.pass(frame, stamp); ok {
+		r.block.FrameNS[row] = frame
+		r.block.Rows = row + 1
+	}
+	return p, true
+}
+
+// numeralAt reads digits with at most one decimal sign among them: v without the sign, d digits after it. after is where they
+// end, or -1 if that is no such numeral or has more digits than surely fit.
+func numeralAt(buf []byte, p int, decimal byte) (v uint64, d, after int) {
+	q := p
+	c := buf[q] - '0'
+	for c <= 9 {
+		v = v*10 + uint64(c)
+		q++
+		c = buf[q] - '0'
+	}
+	if q == p || q-p > 19 {
+		return 0, 0, -1
+	}
+	if c+'0' != decimal {
+		return v, 0, q
+	}
+	q++
+	from := q
+	c = buf[q] - '0'
+	for c <= 9 {
+		v = v*10 + uint64(c)
+		q++
+		c = buf[q] - '0'
+	}
+	if q == from || q-p > 20 {
+		return 0, 0, -1
+	}
+	return v, q - from, q
+}
+
+// follows reports whether a timestamp raises no question.
+func (r *Reader) follows(t int64) bool {
+	if !r.clock.running {
+		return true
+	}
+	x := t - r.clock.lastNS
+	return x > 0 && x <= maxFrameNS
+}
+
+// quickKept gives the end of the field at p if it is exactly what keep_rows asks for, else -1.
+func (r *Reader) quickKept(p int) int {
+	q := p
+	for !r.stops[r.buf[q]] {
+		q++
+	}
+	if string(r.buf[p:q]) != r.layout.KeepRows.Equals {
+		return -1
+	}
+	return q
+}
+
+// quickTail passes over the fields after the last one wanted and the line end.
+func (r *Reader) quickTail(p int) (after int, ok bool) {
+	buf := r.buf
+	for n := r.tail; n > 0; n-- {
+		if buf[p] != r.delim {
+			return 0, false
+		}
+		p++
+		for !r.stops[buf[p]] {
+			p++
+		}
+	}
+	if buf[p] == '\r' {
+		p++
+	}
+	if buf[p] != '\n' {
+		return 0, false
+	}
+	return p + 1, true
+}
+
+// maxStampNS keeps differences of timestamps within an int64; it is 146 years on either side of zero.
+const maxStampNS = math.MaxInt64 / 2
