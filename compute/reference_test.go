@@ -1,0 +1,260 @@
+package compute
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// The files read here and their sources are described in testdata/reference/README.md.
+
+func referenceRows(t *testing.T, name string) [][]string {
+	t.Helper()
+	f, err := os.Open(filepath.Join("..", "testdata", "reference", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows[1:]
+}
+
+func referenceJSON(t *testing.T, name string, into any) {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join("..", "testdata", "reference", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(b, into); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func parse(t *testing.T, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// agree reports whether two numbers agree to a relative tolerance.
+func agree(got, want, tolerance float64) bool {
+	return math.Abs(got-want) <= tolerance*math.Abs(want)
+}
+
+func wantValue(t *testing.T, what string, got Value, want, tolerance float64) {
+	t.Helper()
+	if !got.OK || !agree(got.X, want, tolerance) {
+		t.Errorf("%s: got %.17g (ok %v, %q), want %.17g", what, got.X, got.OK, got.Why, want)
+	}
+}
+
+// All 9 types of R 4.2.2's quantile on 12 vectors at 13 probabilities, to 1e-12.
+func TestQuantilesAgreeWithR(t *testing.T) {
+	vectors := map[string][]float64{}
+	for _, row := range referenceRows(t, "quantile_vectors.csv") {
+		vectors[row[0]] = append(vectors[row[0]], parse(t, row[2]))
+	}
+	checked := 0
+	for _, row := range referenceRows(t, "quantile_expected.csv") {
+		sorted := slices.Sorted(slices.Values(vectors[row[0]]))
+		for kind := 1; kind <= 9; kind++ {
+			wantValue(t, row[0]+" at "+row[2]+" type "+strconv.Itoa(kind), Quantile(sorted, parse(t, row[2]), kind), parse(t, row[2+kind]), 1e-12)
+			checked++
+		}
+	}
+	if checked != 12*13*9 {
+		t.Errorf("%d values checked", checked)
+	}
+}
+
+// strdSet is a data set with its values as decimals, and as integers at the scale of its longest fraction.
+type strdSet struct {
+	floats []float64
+	whole  []int64
+	scale  float64
+}
+
+func strdSets(t *testing.T) map[string]*strdSet {
+	decimals := map[string]int{}
+	text := map[string][]string{}
+	for _, row := range referenceRows(t, "strd_univariate_data.csv") {
+		_, fraction, _ := strings.Cut(row[2], ".")
+		decimals[row[0]] = max(decimals[row[0]], len(fraction))
+		text[row[0]] = append(text[row[0]], row[2])
+	}
+	sets := map[string]*strdSet{}
+	for name, values := range text {
+		set := &strdSet{scale: math.Pow10(decimals[name])}
+		for _, v := range values {
+			whole, fraction, _ := strings.Cut(v, ".")
+			i, err := strconv.ParseInt(whole+fraction+strings.Repeat("0", decimals[name]-len(fraction)), 10, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			set.whole = append(set.whole, i)
+			set.floats = append(set.floats, parse(t, v))
+		}
+		sets[name] = set
+	}
+	return sets
+}
+
+// NIST's certified mean, standard deviation and lag-1 autocorrelation, to 15 digits, and the exactly computed root mean square
+// successive difference: the data as whole numbers, as frame times are, reach the certified digits even for NumAcc4, which a
+// one-pass formula fails. The float64 mean and variance that cells use reach what decimal input in binary allows.
+func TestStatisticalReferenceDatasets(t *testing.T) {
+	sets := strdSets(t)
+	for _, row := range referenceRows(t, "strd_univariate_certified.csv") {
+		set := sets[row[0]]
+		mean, sd, lag1, rmssd := parse(t, row[3]), parse(t, row[4]), parse(t, row[5]), parse(t, row[6])
+		total := Duration(set.whole)
+		got := spread(set.whole, total)
+		wantValue(t, row[0]+" mean", Known(float64(total)/float64(len(set.whole))/set.scale), mean, 2e-15)
+		wantValue(t, row[0]+" sd", Known(got.sd.X/set.scale), sd, 2e-15)
+		wantValue(t, row[0]+" lag1", got.lag1, lag1, 1e-14)
+		wantValue(t, row[0]+" rmssd", Known(got.rmssd.X/set.scale), rmssd, 5e-15)
+
+		tolerance := 1e-13
+		if row[0] == "NumAcc4" {
+			tolerance = 1e-8 // its input as float64 has lost that much
+		}
+		wantValue(t, row[0]+" float mean", Known(meanOf(set.floats)), mean, 1e-15)
+		wantValue(t, row[0]+" float sd", Known(math.Sqrt(varianceOf(set.floats))), sd, tolerance)
+	}
+}
+
+// R's qt, upper points, to 1e-9.
+func TestTQuantiles(t *testing.T) {
+	points := []float64{0.90, 0.95, 0.975, 0.99, 0.995, 0.9995}
+	for _, row := range referenceRows(t, "t_quantiles.csv") {
+		nu := parse(t, row[0])
+		for i, p := range points {
+			want := parse(t, row[1+i])
+			wantValue(t, "t("+row[0]+")", Known(tQuantile(p, nu)), want, 1e-9)
+			// and back: the two-sided probability beyond it
+			wantValue(t, "P(|t|) at "+row[0], Known(tTwoSided(want, nu)), 2*(1-p), 1e-9)
+		}
+	}
+	// The expansion for many degrees of freedom joins the inverse without a step.
+	wantValue(t, "at the joint", Known(tQuantile(0.975, 1e5)), tQuantile(0.975, math.Nextafter(1e5, 0)), 1e-9)
+}
+
+// plainMetric compares values as they are.
+var plainMetric = Metric{Name: "y", Unit: "K", Scale: Difference}
+
+// launchesOf makes each value a pass of a launch of its own.
+func launchesOf(values ...float64) []Sample {
+	samples := make([]Sample, len(values))
+	for i, v := range values {
+		samples[i] = Sample{Value: Known(v), Launch: strconv.Itoa(i), Session: "s", Minutes: 1}
+	}
+	return samples
+}
+
+var noSessionSpread = SessionSpread{DF: math.Inf(1), Source: "none"}
+
+type twoSampleCase struct {
+	ID, Test string
+	A, B     []float64
+	Computed struct {
+		Difference, DF float64
+		P              float64 `json:"p_two_sided"`
+		CI95, CI90     []float64
+		Equivalent     bool    `json:"equivalent_at_5pct"`
+		Margin         float64 `json:"upper_margin"`
+	}
+}
+
+// Welch's test as SciPy and R have it, to 1e-9: difference, degrees of freedom, p and 95 % interval. Two one-sided tests: the
+// verdict at the margin of the case, and that it turns exactly at the far end of the 90 % interval.
+func TestTwoSamples(t *testing.T) {
+	var file struct{ Cases []twoSampleCase }
+	referenceJSON(t, "two_sample_tests.json", &file)
+	welch, tost := 0, 0
+	for _, c := range file.Cases {
+		if c.Test != "welch" && c.Test != "tost_welch" {
+			continue // pooled variances, ranks and Fieller's interval are other methods
+		}
+		judge := func(margin float64) Comparison {
+			return Compare(plainMetric, Cell(plainMetric, launchesOf(c.A...)), Cell(plainMetric, launchesOf(c.B...)),
+				noSessionSpread, Margin{Points: 100 * margin})
+		}
+		r := judge(c.Computed.Margin)
+		wantValue(t, c.ID+" difference", r.Difference, c.Computed.Difference, 1e-9)
+		wantValue(t, c.ID+" df", r.DF, c.Computed.DF, 1e-9)
+		if c.Test == "welch" {
+			welch++
+			wantValue(t, c.ID+" p", r.P, c.Computed.P, 1e-9)
+			wantValue(t, c.ID+" low", r.Low, c.Computed.CI95[0], 1e-9)
+			wantValue(t, c.ID+" high", r.High, c.Computed.CI95[1], 1e-9)
+			continue
+		}
+		tost++
+		if level := r.Verdict == Level; level != c.Computed.Equivalent {
+			t.Errorf("%s: verdict %s", c.ID, r.Verdict)
+		}
+		edge := max(math.Abs(c.Computed.CI90[0]), math.Abs(c.Computed.CI90[1]))
+		if judge(edge*(1+1e-9)).Verdict != Level || judge(edge*(1-1e-9)).Verdict == Level {
+			t.Errorf("%s: the verdict does not turn at the 90 %% interval's end %g", c.ID, edge)
+		}
+	}
+	if welch != 4 || tost != 1 {
+		t.Errorf("%d Welch and %d TOST cases", welch, tost)
+	}
+}
+
+// The t interval of a geometric mean, exp(t.test(log(x))$conf.int) in R, and geometric means, to 1e-9 and 1e-12.
+func TestGeometricMeans(t *testing.T) {
+	var file struct {
+		Cases []struct {
+			ID       string
+			Ratios   []float64
+			Computed json.RawMessage
+		}
+	}
+	referenceJSON(t, "benchmark_means.json", &file)
+	ratio := Metric{Name: "r", Scale: Ratio}
+	for _, c := range file.Cases {
+		switch c.ID {
+		case "geomean_interval_1":
+			var want struct {
+				Mean float64 `json:"geometric_mean"`
+				SD   float64 `json:"geometric_sd"`
+				CI95 []float64
+			}
+			if err := json.Unmarshal(c.Computed, &want); err != nil {
+				t.Fatal(err)
+			}
+			got := Cell(ratio, launchesOf(c.Ratios...))
+			wantValue(t, "mean", got.Mean, want.Mean, 1e-9)
+			wantValue(t, "sd", got.SD, 100*math.Log(want.SD), 1e-9)
+			wantValue(t, "low", got.OwnLow, want.CI95[0], 1e-9)
+			wantValue(t, "high", got.OwnHigh, want.CI95[1], 1e-9)
+		case "fleming_wallace_1986":
+			var groups map[string]map[string]struct {
+				Values    []float64
+				Geometric float64
+			}
+			if err := json.Unmarshal(c.Computed, &groups); err != nil {
+				t.Fatal(err)
+			}
+			for group, machines := range groups {
+				for name, m := range machines {
+					wantValue(t, group+" "+name, Cell(ratio, launchesOf(m.Values...)).Mean, m.Geometric, 1e-12)
+				}
+			}
+		}
+	}
+}
