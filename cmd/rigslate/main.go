@@ -3,19 +3,21 @@ package main
 
 import (
 	"context"
-	"fmt"
-	"io"
 	"os"
+	"os/signal"
+	"runtime/debug"
+	"syscall"
 )
 
-func main() {
-	os.Exit(run(context.Background(), os.Args[1:], os.Stdout, os.Stderr))
-}
+// collectorLimit is where the garbage collector begins to work harder, so that memory stays level however many captures there are.
+const collectorLimit = 150 << 20
 
-// run is the whole program; it returns the exit code.
-func run(_ context.Context, args []string, _, stderr io.Writer) int {
-	if len(args) > 0 {
-		fmt.Fprintf(stderr, "rigslate: there is no command %q yet\n", args[0])
+func main() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(collectorLimit)
 	}
-	return 2
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
 }

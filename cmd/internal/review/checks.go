@@ -1,0 +1,84 @@
+package review
+
+import (
+	"fmt"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan/coverage"
+)
+
+// Check is one thing a cell or one of its passes was held against, with the figure.
+type Check struct {
+	Name    string `json:"check"`
+	OK      bool   `json:"ok"`
+	Skipped bool   `json:"skipped"` // nothing to check it on
+	Text    string `json:"text"`
+}
+
+// Checks lists every check of a cell, those it passed too: a reviewer who is told that a cell is ready may ask why.
+func (r *Review) Checks(c Cell) []Check {
+	game, _ := r.Plan.Game(c.Cell.Game)
+	used := r.PassesOf(c, Used)
+	out := []Check{{Name: "passes", OK: len(used) >= c.Cell.Repeats, Text: fmt.Sprintf("%d of %d", len(used), c.Cell.Repeats)}}
+	for _, p := range used {
+		kept := float64(p.Figures.DurationNS) / 1e9
+		out = append(out,
+			Check{Name: fmt.Sprintf("pass %d length", p.Repeat), OK: p.Figures.Frames > 0 && kept >= game.MinKept().Seconds(),
+				Text: fmt.Sprintf("%.1f s kept, at least %.1f s needed", kept, game.MinKept().Seconds())},
+			Check{Name: fmt.Sprintf("pass %d lines", p.Repeat), OK: p.BadLines <= game.Accept.MaxBadLines,
+				Text: fmt.Sprintf("%d bad lines, at most %d accepted", p.BadLines, game.Accept.MaxBadLines)})
+		if len(p.Stale) > 0 {
+			out = append(out, failed(fmt.Sprintf("pass %d circumstances", p.Repeat), p.Stale))
+		} else {
+			out = append(out, Check{Name: fmt.Sprintf("pass %d circumstances", p.Repeat), OK: true, Text: "as the plan states them"})
+		}
+		if len(p.Doubts) > 0 {
+			out = append(out, failed(fmt.Sprintf("pass %d content", p.Repeat), p.Doubts))
+		}
+	}
+	return append(out, r.spreadCheck(c, len(used)), capCheck(c))
+}
+
+func failed(name string, why []coverage.Reason) Check {
+	k := Check{Name: name}
+	for i, w := range why {
+		if i > 0 {
+			k.Text += "; "
+		}
+		k.Text += w.Text
+	}
+	return k
+}
+
+func (r *Review) spreadCheck(c Cell, n int) Check {
+	k := Check{Name: "spread of the mean"}
+	game, _ := r.Plan.Game(c.Cell.Game)
+	s, ok := c.Stat(headline)
+	if !ok || !s.SpreadPct.OK {
+		k.Skipped, k.Text = true, s.SpreadPct.Why
+		return k
+	}
+	limit := compute.SpreadLimit(game.Accept.MaxSpread, n)
+	k.OK = s.SpreadPct.X <= limit
+	k.Text = fmt.Sprintf("%.2f %%, at most %.2f %% for %d passes", s.SpreadPct.X, limit, n)
+	return k
+}
+
+// capCheck repeats what checkCaps found.
+func capCheck(c Cell) Check {
+	k := Check{Name: "frame cap", OK: true, Text: "none"}
+	for _, w := range c.Why {
+		if w.Kind == "cap" {
+			k.OK, k.Text = false, w.Text
+		}
+	}
+	for _, f := range c.Flags {
+		if f.Word == compute.FlagCap || f.Word == compute.FlagCeiling {
+			k.Text = f.Text
+		}
+	}
+	if len(c.Stats) == 0 {
+		k.Skipped, k.Text = true, "no pass"
+	}
+	return k
+}

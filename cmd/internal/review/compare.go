@@ -1,0 +1,147 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// compare sets every cell against the baseline's, and the pairs that claims name against each other, in every metric that has a
+// scale.
+func (r *Review) compare() {
+	cells := map[plan.Key]*Cell{}
+	for i := range r.Cells {
+		cells[r.Cells[i].Cell.Key] = &r.Cells[i]
+	}
+	for _, pair := range r.pairs() {
+		of, base := cells[pair[0]], cells[pair[1]]
+		if of == nil || base == nil || len(of.Stats) == 0 || len(base.Stats) == 0 {
+			continue
+		}
+		refused := r.comparable(*of, *base)
+		for _, a := range of.Stats {
+			b, _ := base.Stat(a.Metric)
+			m, _ := compute.MetricByName(a.Metric)
+			d := Comparison{Of: pair[0], Base: pair[1], Metric: m}
+			if refused != "" {
+				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: refused, Flags: []string{"not_comparable"}}
+			} else {
+				d.Comparison = compute.Compare(m, a, b, r.sessionSpread(m).Between(a, b), r.margin())
+			}
+			r.Comparisons = append(r.Comparisons, d)
+		}
+	}
+	r.raisedButBehind()
+}
+
+// pairs lists what is compared, in plan order: each cell with the baseline's, then what claims name.
+func (r *Review) pairs() (out [][2]plan.Key) {
+	against := func(k plan.Key, m plan.Mode) [2]plan.Key {
+		base := k
+		base.Card, base.Mode = m.Card, m.Mode
+		return [2]plan.Key{k, base}
+	}
+	for _, c := range r.Cells {
+		if base := r.Plan.Review.Baseline; c.Cell.CardMode() != base {
+			out = append(out, against(c.Cell.Key, base))
+		}
+	}
+	for _, claim := range r.Plan.Claims {
+		for _, c := range r.Cells {
+			if claim.Against == nil || c.Cell.CardMode() != claim.Of {
+				continue
+			}
+			if pair := against(c.Cell.Key, *claim.Against); !slices.Contains(out, pair) {
+				out = append(out, pair)
+			}
+		}
+	}
+	return out
+}
+
+func (r *Review) sessionSpread(m compute.Metric) compute.SessionSpread {
+	if m.Scale == compute.Count {
+		return compute.SessionSpread{}
+	}
+	s := r.Plan.Statistics
+	return compute.PlanSessionSpread(m, s.SpreadPct, s.SpreadPct)
+}
+
+func (r *Review) margin() compute.Margin {
+	s := r.Plan.Statistics
+	return compute.Margin{Percent: s.MarginPct, Points: s.MarginPct}
+}
+
+// Against returns the comparison of a cell with another mode in one metric.
+func (r *Review) Against(k plan.Key, base plan.Mode, metric string) (Comparison, bool) {
+	for _, d := range r.Comparisons {
+		if d.Of == k && d.Base.CardMode() == base && d.Metric.Name == metric {
+			return d, true
+		}
+	}
+	return Comparison{}, false
+}
+
+// comparable says why two cells must not be compared, "" if they may; what only differs is a finding. Within one plan rig,
+// settings, scene and lengths are the same by form; where frames were measured, and on which build and driver, is not.
+func (r *Review) comparable(a, b Cell) string {
+	facts := func(c Cell, of func(Pass) string) []string {
+		var out []string
+		for _, p := range r.PassesOf(c, Used) {
+			if s := of(p); s != "" && !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+		slices.Sort(out)
+		return out
+	}
+	differ := func(name string, of func(Pass) string) string {
+		x, y := facts(a, of), facts(b, of)
+		if len(x) == 0 || len(y) == 0 || slices.Equal(x, y) {
+			return ""
+		}
+		return fmt.Sprintf("%s: %s against %s", name, strings.Join(x, " and "), strings.Join(y, " and "))
+	}
+	if why := differ("measured at", func(p Pass) string { return p.File.Files.MeasuredAt }); why != "" {
+		return why + "; such frame times are never compared"
+	}
+	differences := []string{differ("build", func(p Pass) string { return p.Facts.Build })}
+	ca, _ := r.Plan.Card(a.Cell.Card)
+	cb, _ := r.Plan.Card(b.Cell.Card)
+	if ca.Vendor == cb.Vendor {
+		differences = append(differences, differ("driver", func(p Pass) string { return p.Facts.Driver }))
+	}
+	for _, d := range differences {
+		if d != "" {
+			r.Findings.Add(finding.Warning, ca.Place, "Cells that are compared differ",
+				fmt.Sprintf("%s against %s: %s.", a.Cell.Key, b.Cell.CardMode(), d), "Measure both alike, or say so beside the number.")
+		}
+	}
+	return ""
+}
+
+// raisedButBehind reports a mode that was meant to be faster than stock and is not.
+func (r *Review) raisedButBehind() {
+	for _, c := range r.Cells {
+		card, _ := r.Plan.Card(c.Cell.Card)
+		mode, _ := card.Mode(c.Cell.Mode)
+		stock := c.Cell.Key
+		stock.Mode = "stock"
+		other := slices.IndexFunc(r.Cells, func(x Cell) bool { return x.Cell.Key == stock })
+		if len(mode.Raises) == 0 || c.Cell.Mode == "stock" || other < 0 {
+			continue
+		}
+		m, _ := compute.MetricByName(headline)
+		a, _ := c.Stat(headline)
+		b, _ := r.Cells[other].Stat(headline)
+		if d := compute.Compare(m, a, b, r.sessionSpread(m).Between(a, b), r.margin()); d.Verdict == compute.Behind {
+			r.Findings.Add(finding.Warning, mode.Place, "A mode with raised limits is behind stock",
+				fmt.Sprintf("%s: %.1f %% [%.1f, %.1f] against stock.", c.Cell.Key, d.Percent.X, d.Low.X, d.High.X),
+				"Look for heat, a power limit, errors that are corrected, or a setting that did not take.")
+		}
+	}
+}

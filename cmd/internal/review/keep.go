@@ -1,0 +1,276 @@
+package review
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/apache/arrow/go/v15/arrow"
+	"github.com/apache/arrow/go/v15/arrow/array"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/match"
+)
+
+// Kept says what a run left behind.
+type Kept struct {
+	Draft   string `json:"draft,omitempty"`   // folder
+	Edition string `json:"edition,omitempty"` // "" if none was published
+	Folder  string `json:"folder,omitempty"`
+	Already bool   `json:"already_published"` // the edition was there and is the same
+}
+
+// keeper archives frames and raw files while they are read, since reading twice costs more than throwing a staged edition away.
+// Without anything to keep it does nothing.
+type keeper struct {
+	archive *archive.Archive
+	staging *archive.Staging
+	extras  []string
+	frames  *archive.FramesWriter
+	card    string
+}
+
+// openKeeper begins an edition if the review could turn out ready, or is to be published anyway.
+func (r *Review) openKeeper(o Options, files []match.File) (*keeper, error) {
+	k := &keeper{}
+	if !o.Keep || !o.Partial && !r.couldBeReady(files) {
+		return k, nil
+	}
+	a, err := archive.Open(r.inPlan(r.Plan.Review.Archive))
+	if err != nil {
+		return nil, fmt.Errorf("%w: opening the archive: %w", ErrDisk, err)
+	}
+	s, err := a.Begin(r.Plan.Review.Name)
+	if err != nil {
+		return nil, fmt.Errorf("%w: beginning an edition: %w", ErrDisk, err)
+	}
+	k.archive, k.staging, k.extras = a, s, extraColumns(r.Plan.Files)
+	return k, nil
+}
+
+// extraColumns is the union of what the blocks carry along, in the order in which the plan first names it.
+func extraColumns(fs []plan.Files) (out []string) {
+	for _, f := range fs {
+		for _, e := range f.Extra {
+			if name := extraColumn(e); !slices.Contains(out, name) {
+				out = append(out, name)
+			}
+		}
+	}
+	return out
+}
+
+// extraColumn names an extra in the archive: times are whole nanoseconds, anything else keeps its unit in the name.
+func extraColumn(e plan.Extra) string {
+	if isTime(e.Column.Unit) {
+		return e.Key + "_ns"
+	}
+	unit := strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r == '/':
+			return '_'
+		}
+		return -1
+	}, strings.ToLower(strings.ReplaceAll(e.Column.Unit, "%", "pct")))
+	if unit == "" {
+		return e.Key
+	}
+	return e.Key + "_" + unit
+}
+
+// rawCopy is the copy of one capture file on its way into the archive; nil inside when nothing is kept.
+type rawCopy struct{ *archive.RawCopy }
+
+// writer is where the reader copies the file's bytes to; nil where nothing is kept.
+func (c rawCopy) writer() io.Writer {
+	if c.RawCopy == nil {
+		return nil
+	}
+	return c.RawCopy
+}
+
+func (c rawCopy) discard() {
+	if c.RawCopy != nil {
+		c.Discard()
+	}
+}
+
+// raw begins the copy of a capture file. A file that is Zstandard already is stored as it is.
+func (k *keeper) raw(file io.ReaderAt) (rawCopy, error) {
+	if k.staging == nil {
+		return rawCopy{}, nil
+	}
+	var magic [4]byte
+	n, err := file.ReadAt(magic[:], 0)
+	asIs := n == len(magic) && bytes.Equal(magic[:], []byte{0x28, 0xb5, 0x2f, 0xfd})
+	if err != nil && !errors.Is(err, io.EOF) {
+		asIs = false // the reader meets the same error and says so
+	}
+	c, err := k.staging.Raw(asIs)
+	if err != nil {
+		return rawCopy{}, fmt.Errorf("%w: %w", ErrDisk, err)
+	}
+	return rawCopy{c}, nil
+}
+
+// take archives one capture: its raw file and its frames as one row group. Cells come card by card, so one file is open at a time.
+func (k *keeper) take(v *reading, files *plan.Files) error {
+	if k.staging == nil {
+		return nil
+	}
+	if v.capture == nil {
+		v.raw.discard()
+		return nil
+	}
+	if err := v.raw.Keep(v.pass.SHA256, v.pass.Bytes); err != nil {
+		return fmt.Errorf("%w: storing %s: %w", ErrDisk, v.pass.File.Path, err)
+	}
+	if err := k.open(v.pass.Key.Card); err != nil {
+		return err
+	}
+	rec := v.capture.Record
+	run := archive.Run{ID: runID(v.pass), FrameNS: rec.Column(0).(*array.Int64), KeptLo: v.lo, KeptHi: v.hi, Extras: make([]arrow.Array, len(k.extras))}
+	for i, e := range files.Extra {
+		run.Extras[slices.Index(k.extras, extraColumn(e))] = rec.Column(i + 1)
+	}
+	if err := k.frames.Write(run); err != nil {
+		return fmt.Errorf("%w: archiving the frames of %s: %w", ErrDisk, v.pass.File.Path, err)
+	}
+	return nil
+}
+
+func runID(p Pass) string { return fmt.Sprintf("%x", p.SHA256[:8]) }
+
+// open goes on to a card's frames file.
+func (k *keeper) open(card string) error {
+	if k.frames != nil && k.card == card {
+		return nil
+	}
+	if err := k.close(); err != nil {
+		return err
+	}
+	w, err := k.staging.Frames(card, k.extras)
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrDisk, err)
+	}
+	k.frames, k.card = w, card
+	return nil
+}
+
+func (k *keeper) close() error {
+	if k.frames == nil {
+		return nil
+	}
+	w := k.frames
+	k.frames = nil
+	if err := w.Close(); err != nil {
+		return fmt.Errorf("%w: finishing the frames of %s: %w", ErrDisk, k.card, err)
+	}
+	return nil
+}
+
+// abandon removes what was staged and not published.
+func (k *keeper) abandon(o Options) {
+	if k.staging == nil {
+		return
+	}
+	if err := errors.Join(k.close(), k.staging.Abandon()); err != nil {
+		o.Log.Warn().Err(err).Msg("unfinished work was not removed; the next run sweeps it")
+	}
+}
+
+// keep writes the draft, and publishes the edition if the review is ready or partial work is asked for.
+func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
+	if !o.Keep {
+		return nil
+	}
+	tables := r.tables()
+	draft := filepath.Join(r.Plan.Dir, "draft")
+	if err := archive.WriteDraft(ctx, draft, archive.Draft{Tables: tables, Review: r.Plan.Review.Name}); err != nil {
+		return disk(ctx, err)
+	}
+	r.Kept.Draft = draft
+	if k.staging == nil || !r.Ready && !o.Partial {
+		return nil
+	}
+	if err := k.close(); err != nil {
+		return err
+	}
+	if err := k.staging.Tables(tables); err != nil {
+		return disk(ctx, err)
+	}
+	if err := k.planFiles(r); err != nil {
+		return disk(ctx, err)
+	}
+	id, err := r.identity()
+	if err != nil {
+		return err
+	}
+	result, err := k.staging.Publish(ctx, id, archive.Origin{ToolVersion: o.Tool, DefinitionsVersion: compute.DefinitionsVersion, PublishedAt: o.Now})
+	if err != nil {
+		return disk(ctx, err)
+	}
+	r.Kept.Edition, r.Kept.Folder = id, k.archive.EditionDir(r.Plan.Review.Name, id)
+	r.Kept.Already = result == archive.AlreadyThere
+	return nil
+}
+
+// disk marks a fault of archive or disk, unless the run was interrupted.
+func disk(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return fmt.Errorf("%w: %w", ErrDisk, err)
+}
+
+// planFiles archives the plan byte for byte, the resolved plan and the ledger entries used.
+func (k *keeper) planFiles(r *Review) error {
+	seen := map[string]bool{"plan/plan.json": true}
+	for i, s := range r.Plan.Sources {
+		name := path.Join("plan", filepath.Base(s.Path))
+		if folded := strings.ToLower(name); seen[folded] {
+			name = fmt.Sprintf("plan/%d-%s", i+1, filepath.Base(s.Path))
+		}
+		seen[strings.ToLower(name)] = true
+		if err := k.staging.File(name, s.Bytes); err != nil {
+			return err
+		}
+	}
+	if err := k.staging.File("plan/plan.json", r.Plan.JSON); err != nil {
+		return err
+	}
+	used := r.ledger.Used()
+	for name, content := range used {
+		if err := k.staging.File("plan/ledger/"+name, content); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// identity is all that decides the edition: the plan's meaning, and each capture with what the ledger says of it.
+func (r *Review) identity() (string, error) {
+	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON}
+	for _, p := range r.Passes {
+		if p.Status == Unusable {
+			continue
+		}
+		facts, err := json.Marshal(p.Facts)
+		if err != nil {
+			return "", fmt.Errorf("writing the facts of %s: %w", p.File.Path, err)
+		}
+		id.Raw = append(id.Raw, archive.RawFacts{SHA256: p.SHA256, Facts: facts})
+	}
+	return archive.EditionID(id), nil
+}

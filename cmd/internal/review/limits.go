@@ -1,0 +1,98 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// checkCaps looks for frame rates that are held: an undeclared cap makes a cell doubtful, a declared one and a ceiling are said.
+func (r *Review) checkCaps(facts []coverage.Facts) {
+	byGame := map[string][]int{}
+	for i, c := range r.Cells {
+		byGame[c.Cell.Game] = append(byGame[c.Cell.Game], i)
+	}
+	for name, cells := range byGame {
+		game, _ := r.Plan.Game(name)
+		caps := make([]compute.CapFinding, len(cells))
+		for i, n := range cells {
+			var passes []compute.CapFinding
+			for _, p := range r.PassesOf(r.Cells[n], Used) {
+				passes = append(passes, p.Figures.Cap)
+			}
+			caps[i] = compute.CellCap(passes)
+		}
+		certain := compute.CertainCaps(caps)
+		for i, n := range cells {
+			sure := ""
+			if certain[i] {
+				sure = "; certain, since another cell of the game is held at the same rate"
+			}
+			switch c := caps[i]; {
+			case c.Kind == compute.Capped && !game.Capped:
+				facts[n].Doubts = append(facts[n].Doubts, coverage.Reason{Kind: "cap",
+					Text: fmt.Sprintf("held at %.1f fps, and the game declares no cap%s", c.Rate, sure)})
+			case c.Kind == compute.Capped:
+				r.flag(n, compute.FlagCap, "held at %.1f fps, as the plan declares", c.Rate)
+			case c.Kind == compute.Ceiling:
+				r.flag(n, compute.FlagCeiling, "does not rise above about %.1f fps%s", c.Rate, sure)
+			}
+		}
+	}
+}
+
+func (r *Review) flag(cell int, word, format string, args ...any) {
+	r.Cells[cell].Flags = append(r.Cells[cell].Flags, Flag{Word: word, Text: fmt.Sprintf(format, args...)})
+}
+
+// checkLimits notes where something other than the card sets the pace, and where two cards run alike.
+func (r *Review) checkLimits() {
+	for i, a := range r.Cells {
+		x, okA := a.Stat(headline)
+		for j, b := range r.Cells {
+			y, okB := b.Stat(headline)
+			if i == j || !okA || !okB || !x.Mean.OK || !y.Mean.OK || a.Cell.GameVariant() != b.Cell.GameVariant() {
+				continue
+			}
+			same := a.Cell.Resolution == b.Cell.Resolution
+			switch {
+			case !same && a.Cell.CardMode() == b.Cell.CardMode() && compute.LimitedElsewhere(r.pixels(a.Cell.Key), r.pixels(b.Cell.Key), x.Mean.X, y.Mean.X):
+				r.flag(i, "limited_elsewhere", "%.1f fps here and %.1f at %s, so something other than the card sets the pace", x.Mean.X, y.Mean.X, b.Cell.Resolution)
+			case same && a.Cell.Card != b.Cell.Card && compute.Alike(x.Mean.X, y.Mean.X):
+				r.flag(i, "alike", "within 0.3 %% of %s", b.Cell.CardMode())
+			}
+		}
+	}
+}
+
+func (r *Review) pixels(k plan.Key) int64 {
+	size, _ := r.Plan.Resolution(k.Resolution)
+	return int64(size.Width) * int64(size.Height)
+}
+
+// checkOrder asks whether first passes differ from later ones over the whole review: a cold first pass that no single cell
+// shows is visible over many.
+func (r *Review) checkOrder() {
+	var cells [][]float64
+	for _, c := range r.Cells {
+		if !c.State.Holds() {
+			continue
+		}
+		used := r.PassesOf(c, Used)
+		slices.SortStableFunc(used, func(a, b Pass) int { return a.When.Compare(b.When) })
+		var fps []float64
+		for _, p := range used {
+			fps = append(fps, p.Figures.MeanFPS.X)
+		}
+		cells = append(cells, fps)
+	}
+	if o := compute.FindPassOrder(cells); o.Matters {
+		r.Findings.Add(finding.Warning, finding.Place{}, "First passes differ from later ones",
+			fmt.Sprintf("Over %d cells the first pass is %+.2f %% off the mean of the later ones (p = %.4f).", o.Cells, o.Percent.X, o.P.X),
+			"Warm the card up longer before the first pass, or cut more of its start.")
+	}
+}

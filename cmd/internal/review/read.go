@@ -1,0 +1,197 @@
+package review
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"runtime"
+
+	"github.com/apache/arrow/go/v15/arrow/memory"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/ingest"
+	"github.com/rigslate/rigslate/ingest/text"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/match"
+)
+
+// worker holds what one goroutine reuses from file to file.
+type worker struct {
+	reader  *ingest.Reader
+	scratch compute.Scratch
+}
+
+// reading is one file on its way from a worker to the keeper.
+type reading struct {
+	pass     Pass
+	capture  *ingest.Capture // nil where the file cannot be used; let go by the consumer
+	lo, hi   int             // kept frames
+	raw      rawCopy
+	findings finding.List
+	stop     error // ends the run: cancelled, or the archive cannot be written
+}
+
+// read takes every matched file through ingest and compute, and hands the frames on to the keeper in plan order.
+func (r *Review) read(ctx context.Context, o Options, files []match.File, k *keeper) error {
+	root, err := os.OpenRoot(r.base)
+	if err != nil {
+		return fmt.Errorf("opening the captures' folder: %w: %w", ErrInput, err)
+	}
+	defer root.Close()
+	n := max(1, o.Workers)
+	if o.Workers == 0 {
+		n = runtime.GOMAXPROCS(0)
+	}
+	idle := make(chan *worker, n)
+	for range n {
+		idle <- &worker{reader: ingest.NewReader(memory.DefaultAllocator)}
+	}
+	return ordered(ctx, len(files), n, func(ctx context.Context, i int) reading {
+		w := <-idle
+		defer func() { idle <- w }()
+		return r.readOne(ctx, w, root, files[i], k)
+	}, func(i int, v reading) error {
+		if o.Progress != nil {
+			o.Progress(i+1, len(files), files[i].Path)
+		}
+		return r.take(v, k)
+	})
+}
+
+// readOne reads one file and works out its figures. It is called from several goroutines and only reads r.
+func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.File, k *keeper) (v reading) {
+	v.pass = Pass{Key: f.Key, Repeat: f.Repeat, File: f}
+	game, _ := r.Plan.Game(f.Key.Game)
+	file, err := root.Open(f.Path)
+	if err != nil {
+		v.unusable(f, err)
+		return v
+	}
+	defer file.Close()
+	if v.raw, err = k.raw(file); err != nil {
+		v.stop = err
+		return v
+	}
+	c, err := w.reader.Read(ctx, file, f.Path, layout(f.Files), v.raw.writer())
+	if ctx.Err() != nil {
+		v.stop = context.Cause(ctx)
+		c.Release()
+		return v
+	}
+	v.findings = c.Findings
+	v.pass.SHA256, v.pass.Bytes, v.pass.BadLines, v.pass.FramesLost = c.SHA256, c.Bytes, c.BadLines, c.FramesLost
+	if err != nil {
+		c.Release()
+		if errors.Is(err, ingest.ErrCopy) {
+			v.stop = fmt.Errorf("%w: %w", ErrDisk, err)
+		}
+		v.unusable(f, err)
+		return v
+	}
+	v.capture = c
+	frames := c.FrameNS()
+	v.pass.Frames = len(frames)
+	v.lo, v.hi = compute.Keep(frames, window(game.Keep))
+	v.pass.Cut = len(frames) - (v.hi - v.lo)
+	var start int64
+	for _, x := range frames[:v.lo] {
+		start += x
+	}
+	rig, _ := r.Plan.Rig()
+	v.pass.Figures = compute.Figure(frames[v.lo:v.hi], start, compute.PassOptions{
+		QuantileType: r.Plan.Statistics.Quantile,
+		DisplayHz:    rig.DisplayHz,
+	}, &w.scratch)
+	return v
+}
+
+// unusable records that a file cannot be used, as a finding and on the pass.
+func (v *reading) unusable(f match.File, err error) {
+	v.pass.Status, v.pass.Err = Unusable, err
+	if !v.findings.HasErrors() {
+		v.findings.Add(finding.Error, finding.Place{File: f.Path}, "Capture cannot be used", err.Error(), "")
+	}
+}
+
+// take stores one reading and lets go of its frames. It is called in plan order, one at a time.
+func (r *Review) take(v reading, k *keeper) error {
+	if v.capture != nil {
+		defer v.capture.Release()
+	}
+	for _, f := range v.findings {
+		if v.pass.Err == nil && f.Severity == finding.Error {
+			f.Severity = finding.Warning // the capture is used; whether it counts is for the checks to say
+		}
+		r.Findings = append(r.Findings, f)
+	}
+	err := v.stop
+	if err == nil {
+		err = k.take(&v, v.pass.File.Files)
+	} else {
+		v.raw.discard()
+	}
+	r.Passes = append(r.Passes, v.pass)
+	return err
+}
+
+// layout tells ingest how a block's files are read.
+func layout(f *plan.Files) text.Layout {
+	l := text.Layout{
+		Delimiter: f.Text.Delimiter,
+		Encoding:  f.Text.Encoding,
+		Comment:   f.Text.Comment,
+		SkipLines: f.Text.SkipLines,
+		FrameTime: column(f.FrameTime),
+		Timestamp: column(f.Timestamp),
+	}
+	if f.Text.Decimal != "" {
+		l.Decimal = f.Text.Decimal[0]
+	}
+	if f.KeepRows != nil {
+		l.KeepRows = &text.Filter{Column: *column(&f.KeepRows.Column), Equals: f.KeepRows.Equals}
+	}
+	for _, e := range f.Extra {
+		c := column(&e.Column)
+		l.Extra = append(l.Extra, text.Extra{Key: e.Key, Column: *c, Time: isTime(e.Column.Unit)})
+	}
+	return l
+}
+
+var units = map[string]text.Unit{"s": text.Seconds, "ms": text.Milliseconds, "us": text.Microseconds, "ns": text.Nanoseconds}
+
+func isTime(unit string) bool { _, ok := units[unit]; return ok }
+
+func column(c *plan.Column) *text.Column {
+	if c == nil {
+		return nil
+	}
+	return &text.Column{Name: c.Name, Index: c.Index, Unit: units[c.Unit]}
+}
+
+func window(k plan.Keep) compute.Window {
+	return compute.Window{WarmupNS: k.Warmup.Nanoseconds(), LengthNS: k.Length.Nanoseconds(), All: k.All}
+}
+
+// passDoubts checks one readable pass against what the game accepts.
+func passDoubts(g plan.Game, p Pass) (out []coverage.Reason) {
+	add := func(kind, format string, args ...any) {
+		out = append(out, coverage.Reason{Kind: kind, Pass: p.Repeat, Text: fmt.Sprintf(format, args...)})
+	}
+	kept := float64(p.Figures.DurationNS) / 1e9
+	switch need := g.MinKept().Seconds(); {
+	case p.Figures.Frames == 0:
+		add("length", "nothing is left after the warm-up of %s", g.Keep.Warmup)
+	case kept < need:
+		add("length", "%.1f s kept, at least %.1f s needed", kept, need)
+	}
+	if p.FramesLost {
+		add("frames_lost", "frame times and timestamps disagree, so frames were lost")
+	}
+	if p.BadLines > g.Accept.MaxBadLines {
+		add("bad_lines", "%d bad lines, at most %d accepted", p.BadLines, g.Accept.MaxBadLines)
+	}
+	return out
+}

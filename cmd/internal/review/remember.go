@@ -1,0 +1,202 @@
+package review
+
+import (
+	"cmp"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/ledger"
+	"github.com/rigslate/rigslate/plan/match"
+)
+
+// remember looks every file up in the ledger, which records on first sight what was then stated, and numbers the passes.
+func (r *Review) remember(o Options) error {
+	l, err := ledger.Open(r.inPlan("ledger"))
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrDisk, err)
+	}
+	r.ledger = l
+	for i := range r.Passes {
+		p := &r.Passes[i]
+		if p.Err != nil {
+			continue
+		}
+		entry, changed, err := l.See(hex.EncodeToString(p.SHA256[:]), p.File.Modified, r.stated(p.File), o.Record)
+		var damaged *ledger.Damaged
+		if errors.As(err, &damaged) {
+			r.Findings = append(r.Findings, damaged.Finding())
+			p.Status, p.Err = Unusable, err
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("%w: %w", ErrDisk, err)
+		}
+		p.Facts, p.Seen = entry.Facts, entry.FileTime
+		for _, c := range changed {
+			p.Stale = append(p.Stale, coverage.Reason{Kind: c.Field, Text: changedText(c)})
+		}
+		p.Stale = append(p.Stale, r.outdated(*p)...)
+	}
+	r.number()
+	r.sameContent()
+	return nil
+}
+
+// changedText says what was recorded and what is stated now; of settings only those that differ.
+func changedText(c ledger.Mismatch) string {
+	was, now := c.Recorded, c.Now
+	if c.Field == "settings" {
+		a, b := strings.Split(was, "; "), strings.Split(now, "; ")
+		was = strings.Join(without(a, b), "; ")
+		now = strings.Join(without(b, a), "; ")
+	}
+	return fmt.Sprintf("%s %s when captured, %s now", c.Field, cmp.Or(was, "(none)"), cmp.Or(now, "(none)"))
+}
+
+// without returns what a has and b has not.
+func without(a, b []string) (out []string) {
+	for _, x := range a {
+		if !slices.Contains(b, x) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// stated is what plan and bench log say of a file today; the bench log wins.
+func (r *Review) stated(f match.File) ledger.Facts {
+	facts := r.planned(f.Key)
+	if row := f.Row; row != nil {
+		for _, s := range []struct {
+			to   *string
+			from string
+		}{
+			{&facts.Driver, row.Driver}, {&facts.Build, row.Build}, {&facts.Firmware, row.Firmware},
+			{&facts.Launch, row.Launch}, {&facts.Session, row.Session},
+		} {
+			if s.from != "" {
+				*s.to = s.from
+			}
+		}
+	}
+	return facts
+}
+
+// planned is what the plan alone says of a cell.
+func (r *Review) planned(k plan.Key) ledger.Facts {
+	c, _ := r.Plan.Card(k.Card)
+	m, _ := c.Mode(k.Mode)
+	g, _ := r.Plan.Game(k.Game)
+	v, _ := g.Variant(k.Variant)
+	return ledger.Facts{Driver: c.Driver, Build: g.Build, Firmware: m.Firmware, Settings: ledger.Settings(m, v)}
+}
+
+// outdated compares what was recorded with what the plan states: a bench log may say that a pass ran on another driver.
+func (r *Review) outdated(p Pass) (out []coverage.Reason) {
+	want := r.planned(p.Key)
+	for _, f := range []struct{ name, was, now string }{
+		{"driver", p.Facts.Driver, want.Driver},
+		{"build", p.Facts.Build, want.Build},
+		{"firmware", p.Facts.Firmware, want.Firmware},
+	} {
+		already := slices.ContainsFunc(p.Stale, func(r coverage.Reason) bool { return r.Kind == f.name })
+		if f.was != "" && f.now != "" && f.was != f.now && !already {
+			out = append(out, coverage.Reason{Kind: f.name, Text: fmt.Sprintf("%s %s when captured, %s in the plan", f.name, f.was, f.now)})
+		}
+	}
+	return out
+}
+
+// launch names the launch that a pass was made in, told apart over the whole review; a pass of which nobody said counts as a
+// launch of its own.
+func (p *Pass) launch() (name string, assumed bool) {
+	if p.Facts.Launch == "" {
+		return p.File.Path, true
+	}
+	session, _ := p.session()
+	return strings.Join([]string{session, p.Key.CardMode().String(), p.Key.GameVariant().String(), p.Facts.Launch}, "/"), false
+}
+
+// session names the mounting of the card that a pass was made in. Labels count within the card; where nobody stated any, all
+// passes of a card's mode are taken for one.
+func (p *Pass) session() (name string, assumed bool) {
+	if p.Facts.Session == "" {
+		return p.Key.CardMode().String(), true
+	}
+	return p.Key.Card + "/" + p.Facts.Session, false
+}
+
+// number gives the passes of each cell their numbers and sets aside what does not count.
+func (r *Review) number() {
+	seen := map[string]*Pass{}
+	var files []match.File
+	for i := range r.Passes {
+		p := &r.Passes[i]
+		seen[p.File.Path] = p
+		files = append(files, p.File)
+	}
+	when := func(f match.File) time.Time { return seen[f.Path].Seen }
+	repeats := func(k plan.Key) int { c, _ := r.Plan.Cell(k); return c.Repeats }
+	for _, n := range match.Number(files, when, repeats) {
+		p := seen[n.Path]
+		p.Repeat, p.When = n.Number, n.When
+		if p.Status == Unusable {
+			continue
+		}
+		p.Status = Status(n.Status)
+		switch n.Status {
+		case match.Void:
+			p.StatusReason = n.Void
+		case match.Superseded:
+			p.StatusReason = "newer passes are used"
+		case match.Failed:
+			p.Status, p.StatusReason = Void, "on record as "+n.Row.Outcome
+		}
+	}
+	order := map[plan.Key]int{}
+	for i, c := range r.Plan.Cells {
+		order[c.Key] = i
+	}
+	slices.SortStableFunc(r.Passes, func(a, b Pass) int {
+		return cmp.Or(cmp.Compare(order[a.Key], order[b.Key]), cmp.Compare(a.Repeat, b.Repeat), cmp.Compare(a.File.Path, b.File.Path))
+	})
+	for i := range r.Passes {
+		p := &r.Passes[i]
+		for j := range p.Stale {
+			p.Stale[j].Pass = p.Repeat
+		}
+	}
+}
+
+// sameContent finds captures that are byte for byte the same: one of them was saved under a wrong name.
+func (r *Review) sameContent() {
+	first := map[[32]byte]*Pass{}
+	for i := range r.Passes {
+		p := &r.Passes[i]
+		if p.Status == Unusable {
+			continue
+		}
+		q, twice := first[p.SHA256]
+		if !twice {
+			first[p.SHA256] = p
+			continue
+		}
+		where := "two passes"
+		if p.Key != q.Key {
+			where = "two cells"
+		}
+		r.Findings.Add(finding.Error, finding.Place{File: p.File.Path}, "The same content in "+where,
+			fmt.Sprintf("%s pass %d and %s pass %d (%s) are byte for byte the same.", p.Key, p.Repeat, q.Key, q.Repeat, q.File.Path),
+			"Find out which capture was saved under a wrong name; the other one is lost.")
+		for _, x := range []*Pass{p, q} {
+			x.Doubts = append(x.Doubts, coverage.Reason{Kind: "same_content", Pass: x.Repeat, Text: "the same content stands in " + where})
+		}
+	}
+}

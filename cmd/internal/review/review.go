@@ -1,0 +1,182 @@
+// Package review joins the stages into one run: load → find → read → figure → judge → keep. Each stage returns its value and its
+// findings and knows nothing of the others; what belongs to which is decided here and nowhere else. Everything is worked out
+// from the raw files each time: a cache of figures was rejected, since a stale one is the very thing this tool is there to catch.
+package review
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"github.com/rs/zerolog"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/ledger"
+	"github.com/rigslate/rigslate/plan/match"
+)
+
+// Kinds of failure that a command's exit code tells apart.
+var (
+	ErrPlan  = errors.New("plan")
+	ErrInput = errors.New("input")
+	ErrDisk  = errors.New("disk")
+)
+
+// Options is what a command hands over.
+type Options struct {
+	Plans    []string // plan files and folders
+	Captures string   // folder of the raw files, "" for the plan's
+	Now      time.Time
+	Workers  int
+	Record   bool // write first sights into the ledger
+	Keep     bool // write the draft, and an edition when ready
+	Partial  bool // publish an edition although the review is not ready
+	Tool     string
+	Log      zerolog.Logger
+	Progress func(done, total int, what string) // may be nil
+}
+
+// Review is one review as it stands: what was declared, what is there, what follows from it.
+type Review struct {
+	Plan        *plan.Plan
+	Findings    finding.List
+	Passes      []Pass // plan order: cell by cell, by repeat
+	Cells       []Cell // plan order
+	Comparisons []Comparison
+	Strays      []match.Stray
+	Other       match.Other // files of the captures' folder that no pattern asks for
+	Todo        []Todo
+	Ready       bool
+	Kept        Kept
+
+	base     string // folder of the captures
+	ledger   *ledger.Ledger
+	outcomes []match.Outcome
+}
+
+// Pass is one capture of one cell.
+type Pass struct {
+	Key             plan.Key
+	Repeat          int
+	File            match.File
+	Status          Status
+	StatusReason    string
+	SHA256          [32]byte
+	Bytes           int64
+	Frames          int // in the file
+	Cut             int // of these, outside the kept time
+	BadLines        int
+	FramesLost      bool          // frame times and timestamps disagree
+	Facts           ledger.Facts  // as recorded at first sight
+	Seen            time.Time     // file's time at first sight
+	When            time.Time     // what orders the passes of its cell, zero where only the names do
+	Launch, Session string        // told apart over the whole review; empty where nobody stated them
+	Figures         *compute.Pass // nil where the file cannot be used
+	Doubts, Stale   []coverage.Reason
+	Err             error // why the file cannot be used
+}
+
+// Status says whether a pass counts.
+type Status string
+
+const (
+	Used       Status = "used"
+	Void       Status = "void"
+	Superseded Status = "superseded" // more passes than repeats: the newest are used
+	Unusable   Status = "unusable"   // the file cannot be read
+)
+
+// Cell is one planned cell with what is known of it.
+type Cell struct {
+	coverage.Judgement
+	Passes []int // indexes into Review.Passes, by repeat, void and superseded ones too
+	Stats  []compute.CellStat
+	Flags  []Flag
+}
+
+// Flag is a short word with what it means here, shown wherever the cell's numbers are.
+type Flag struct {
+	Word string `json:"flag"`
+	Text string `json:"text"`
+}
+
+// Comparison is one cell against another of the same game, variant and resolution in one metric.
+type Comparison struct {
+	compute.Comparison
+	Of, Base plan.Key
+	Metric   compute.Metric
+}
+
+// Do carries out a run. The error says why it stopped or failed; the Review holds whatever was reached, and is nil only if
+// there is no plan to speak of.
+func Do(ctx context.Context, o Options) (*Review, error) {
+	r, err := Load(o)
+	if err != nil {
+		return r, err
+	}
+	files, err := r.find(ctx, o)
+	if err != nil {
+		return r, err
+	}
+	k, err := r.openKeeper(o, files)
+	if err != nil {
+		return r, err
+	}
+	defer k.abandon(o)
+	if err := r.read(ctx, o, files, k); err != nil {
+		return r, err
+	}
+	if err := r.remember(o); err != nil {
+		return r, err
+	}
+	if err := r.judge(o); err != nil {
+		return r, err
+	}
+	r.compare()
+	r.planWork()
+	if err := k.keep(ctx, r, o); err != nil {
+		return r, err
+	}
+	return r, r.failure()
+}
+
+// Load reads and checks the plan alone.
+func Load(o Options) (*Review, error) {
+	p, findings, err := plan.Load(o.Plans, o.Now)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrPlan, err)
+	}
+	r := &Review{Plan: p, Findings: findings}
+	if findings.HasErrors() {
+		return r, ErrPlan
+	}
+	r.base = o.Captures
+	if r.base == "" {
+		r.base = p.Dir
+	}
+	return r, nil
+}
+
+// failure turns what was found into the error that the exit code follows from: a file that should have been a pass and is none.
+func (r *Review) failure() error {
+	if r.Findings.HasErrors() {
+		return ErrInput
+	}
+	return nil
+}
+
+// Finished reports whether the run got as far as a judgement, so that there is something to show.
+func (r *Review) Finished() bool { return r.Cells != nil }
+
+// inPlan gives a path that the plan states relative to itself.
+func (r *Review) inPlan(path string) string {
+	if filepath.IsAbs(path) {
+		return path
+	}
+	return filepath.Join(r.Plan.Dir, filepath.FromSlash(path))
+}

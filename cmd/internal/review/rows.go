@@ -1,0 +1,172 @@
+package review
+
+import (
+	"encoding/hex"
+	"slices"
+	"strings"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/archive"
+)
+
+// tables lays the review out as the archive's rows, in plan order.
+func (r *Review) tables() (t archive.Tables) {
+	for _, p := range r.Passes {
+		if p.Status != Unusable {
+			t.Runs = append(t.Runs, r.runRow(p))
+		}
+	}
+	for _, c := range r.Cells {
+		t.Cells = append(t.Cells, cellRows(c)...)
+	}
+	for _, d := range r.Comparisons {
+		t.Comparisons = append(t.Comparisons, comparisonRow(d))
+	}
+	return t
+}
+
+// some gives a pointer for an OPTIONAL column, nil for the zero value that stands for "not stated".
+func some[T comparable](v T) *T {
+	var none T
+	if v == none {
+		return nil
+	}
+	return &v
+}
+
+// present gives a pointer whatever the value.
+func present[T any](v T) *T { return &v }
+
+func figure(v compute.Value) *float64 {
+	if !v.OK {
+		return nil
+	}
+	return &v.X
+}
+
+func (r *Review) runRow(p Pass) archive.RunRow {
+	card, _ := r.Plan.Card(p.Key.Card)
+	game, _ := r.Plan.Game(p.Key.Game)
+	variant, _ := game.Variant(p.Key.Variant)
+	size, _ := r.Plan.Resolution(p.Key.Resolution)
+	row := archive.RunRow{
+		RunID: runID(p),
+		Card:  p.Key.Card, Mode: p.Key.Mode, Game: p.Key.Game, Variant: p.Key.Variant, Resolution: p.Key.Resolution,
+		Width: some(int32(size.Width)), Height: some(int32(size.Height)),
+		Repeat: int32(p.Repeat), Launch: some(p.Facts.Launch), Session: some(p.Facts.Session),
+		SourcePath: p.File.Path, SourceSHA256: hex.EncodeToString(p.SHA256[:]), SourceBytes: p.Bytes,
+		Rig: some(r.Plan.Review.Rig), Driver: some(p.Facts.Driver), Firmware: some(p.Facts.Firmware), Sample: some(card.Sample.Origin),
+		Build: some(p.Facts.Build), Preset: some(variant.Setting("preset")), API: some(variant.Setting("api")),
+		Scene: some(game.Scene), Drive: some(string(game.Drive)),
+		WarmupS: present(game.Keep.Warmup.Seconds()), MeasuredAt: some(p.File.Files.MeasuredAt),
+		Status: string(p.Status), VoidReason: some(p.StatusReason),
+		Frames: present(int32(p.Frames - p.Cut)), FramesCut: present(int32(p.Cut)), BadLines: present(int32(p.BadLines)),
+		Flags: some(strings.Join(passFlags(p), " ")),
+	}
+	if !game.Keep.All {
+		row.LengthS = present(game.Keep.Length.Seconds())
+	}
+	if log := p.File.Row; log != nil {
+		row.Outcome, row.AmbientC = &log.Outcome, log.AmbientC
+	}
+	switch {
+	case !started(p.File).IsZero():
+		row.StartedAt = present(started(p.File).UnixMicro())
+	case !p.File.Time.IsZero():
+		row.StartedAt = present(p.File.Time.UnixMicro())
+	}
+	for _, m := range compute.Metrics() {
+		if v := m.Of(p.Figures); v.OK {
+			archive.SetFigure(&row, m.Name, v.X)
+		}
+	}
+	return row
+}
+
+// passFlags are the words that travel with a pass: what is assumed of it, and what was found against it.
+func passFlags(p Pass) (out []string) {
+	if p.Facts.Launch == "" {
+		out = append(out, compute.FlagLaunchAssumed)
+	}
+	if p.Facts.Session == "" {
+		out = append(out, "session_assumed")
+	}
+	for _, w := range slices.Concat(p.Doubts, p.Stale) {
+		if !slices.Contains(out, w.Kind) {
+			out = append(out, w.Kind)
+		}
+	}
+	if k := p.Figures.Cap.Kind; k != compute.NoCap {
+		out = append(out, string(k))
+	}
+	for _, low := range slices.Concat(p.Figures.Low1[:], p.Figures.Low01[:]) {
+		if low.Thin() {
+			out = append(out, compute.FlagThin)
+			break
+		}
+	}
+	return out
+}
+
+func cellRows(c Cell) (out []archive.CellRow) {
+	k := c.Cell.Key
+	for _, m := range compute.Metrics() {
+		if m.Scale == compute.None {
+			continue
+		}
+		row := archive.CellRow{
+			Card: k.Card, Mode: k.Mode, Game: k.Game, Variant: k.Variant, Resolution: k.Resolution,
+			Metric: m.Name, Unit: m.MeanUnit(), Scale: m.Scale.String(), State: c.State.String(),
+		}
+		flags := c.flagWords()
+		if s, ok := c.Stat(m.Name); ok {
+			row.N, row.Launches, row.Sessions = int32(s.N), int32(s.Launches), int32(s.Sessions)
+			row.Mean, row.SD = figure(s.Mean), figure(s.SD)
+			row.CILow, row.CIHigh, row.OwnCILow, row.OwnCIHigh = figure(s.Low), figure(s.High), figure(s.OwnLow), figure(s.OwnHigh)
+			row.DF, row.SpreadPct = figure(s.DF), figure(s.SpreadPct)
+			if s.Low.OK {
+				row.Method = present("own spread")
+			}
+			flags = append(flags, s.Flags...)
+		}
+		row.Flags = some(strings.Join(unique(flags), " "))
+		out = append(out, row)
+	}
+	return out
+}
+
+func (c Cell) flagWords() (out []string) {
+	for _, f := range c.Flags {
+		out = append(out, f.Word)
+	}
+	return out
+}
+
+func unique(words []string) (out []string) {
+	for _, w := range words {
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func comparisonRow(d Comparison) archive.ComparisonRow {
+	return archive.ComparisonRow{
+		Game: d.Of.Game, Variant: d.Of.Variant, Resolution: d.Of.Resolution, Metric: d.Metric.Name, Unit: d.Metric.MeanUnit(),
+		Card: d.Of.Card, Mode: d.Of.Mode, BaseCard: d.Base.Card, BaseMode: d.Base.Mode,
+		N: int32(d.N), BaseN: int32(d.BaseN),
+		Difference: figure(d.Difference), Ratio: figure(d.Ratio), Percent: figure(d.Percent),
+		CILow: figure(d.Low), CIHigh: figure(d.High), OwnCILow: figure(d.OwnLow), OwnCIHigh: figure(d.OwnHigh),
+		DF: figure(d.DF), P: figure(d.P), SessionSpread: d.sessionSpread(), SessionSource: some(d.SessionSpread.Source),
+		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(d.Flags, " ")),
+	}
+}
+
+// sessionSpread is null where none entered the comparison: counts are compared exactly.
+func (d Comparison) sessionSpread() *float64 {
+	if d.SessionSpread.Source == "" {
+		return nil
+	}
+	return present(d.SessionSpread.Shown(d.Metric))
+}

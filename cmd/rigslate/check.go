@@ -1,0 +1,179 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/match"
+	"github.com/rigslate/rigslate/plan/schedule"
+)
+
+func (a *app) checkCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "check PLAN…",
+		Short: "Read the plan: mistakes, matrix, passes, bench hours and the order of cards",
+		Long: "check reads a plan, in files or folders, and reports every mistake with its place and what to write instead. A plan\n" +
+			"without mistakes is laid out: the matrix, the passes, the bench hours with their parts, and the order with the\n" +
+			"fewest driver changes and swaps. It writes nothing.",
+		Example: "  rigslate check testdata/demo",
+		Args:    usage(cobra.MinimumNArgs(1)),
+		RunE: func(_ *cobra.Command, args []string) error {
+			o, err := a.options(args)
+			if err != nil {
+				return err
+			}
+			r, err := review.Load(o)
+			if err != nil {
+				return a.stopped(r, err)
+			}
+			return a.check(r, o.Now)
+		},
+	}
+}
+
+// checked is what check says, as JSON.
+type checked struct {
+	Review      string            `json:"review"`
+	Title       string            `json:"title,omitempty"`
+	Cells       int               `json:"cells"`
+	Waived      int               `json:"waived"`
+	Passes      int               `json:"passes"`
+	Schedule    schedule.Schedule `json:"schedule"`
+	Findings    finding.List      `json:"findings"`
+	HandsOnMin  float64           `json:"hands_on_min"`
+	AloneMin    float64           `json:"unattended_min"`
+	TotalMin    float64           `json:"total_min"`
+	UntilFilmsH *float64          `json:"until_filming_h,omitempty"`
+}
+
+func (a *app) check(r *review.Review, now time.Time) error {
+	p := r.Plan
+	s := schedule.Estimate(p)
+	found := append(r.Findings, match.Check(p)...)
+	found = append(found, s.Check(p, now)...).Tidy()
+	if a.json {
+		c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes, Schedule: s,
+			Findings: found, HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(), TotalMin: s.Total.Minutes()}
+		if !p.Review.Due.IsZero() {
+			h := p.Review.Due.Sub(now).Hours()
+			c.UntilFilmsH = &h
+		}
+		if err := a.printJSON(c); err != nil {
+			return err
+		}
+	} else {
+		if err := finding.Print(a.stdout, found); err != nil {
+			return err
+		}
+		if len(found) > 0 {
+			fmt.Fprintln(a.stdout)
+		}
+		printMatrix(a.stdout, p, s, now)
+		printHours(a.stdout, s)
+		printOrder(a.stdout, p, s)
+	}
+	if found.HasErrors() {
+		return errPlan
+	}
+	return nil
+}
+
+func waived(p *plan.Plan) (n int) {
+	for _, c := range p.Cells {
+		if c.Waived != "" {
+			n++
+		}
+	}
+	return n
+}
+
+func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) {
+	modes, games, sizes := map[plan.Mode]bool{}, map[plan.GameVariant]bool{}, map[string]bool{}
+	for _, c := range p.Cells {
+		modes[c.CardMode()], games[c.GameVariant()], sizes[c.Resolution] = true, true, true
+	}
+	title := p.Review.Name
+	if p.Review.Title != "" {
+		title += ": " + finding.Printable(p.Review.Title)
+	}
+	fmt.Fprintln(w, screen.Wrap(title, screen.Width, "  "))
+	left := ""
+	if n := waived(p); n > 0 {
+		left = fmt.Sprintf(" (%d of them waived)", n)
+	}
+	fmt.Fprintf(w, "Matrix      %s × %s × %s: %s%s\n",
+		screen.Count(len(modes), "card or mode", "cards and modes"), screen.Count(len(games), "game or variant", "games and variants"),
+		screen.Count(len(sizes), "resolution", "resolutions"), screen.Count(len(p.Cells), "cell", "cells"), left)
+	fmt.Fprintf(w, "Passes      %s\n", screen.Count(s.Passes, "pass", "passes"))
+	fmt.Fprintf(w, "Bench time  %s: %s hands-on, %s unattended\n", screen.Duration(s.Total), screen.Duration(s.HandsOn), screen.Duration(s.Unattended))
+	if due := p.Review.Due; !due.IsZero() {
+		fmt.Fprintf(w, "Filming     %s, in %s\n", due.Format("2006-01-02 15:04 UTC"), screen.Until(due.Sub(now)))
+	}
+}
+
+func printHours(w io.Writer, s schedule.Schedule) {
+	fmt.Fprintf(w, "\nHours\n")
+	var rows [][]string
+	for _, part := range s.Parts {
+		each := ""
+		if part.Each > 0 {
+			each = "× " + short(part.Each)
+		}
+		kind := "unattended"
+		if part.HandsOn {
+			kind = "hands-on"
+		}
+		count := ""
+		if part.Count > 0 {
+			count = strconv.Itoa(part.Count)
+		}
+		rows = append(rows, []string{"", part.Name, count, each, screen.Duration(part.Total), kind})
+	}
+	printRows(w, rows, screen.Left, screen.Left, screen.Right, screen.Left, screen.Right, screen.Left)
+}
+
+func printOrder(w io.Writer, p *plan.Plan, s schedule.Schedule) {
+	fmt.Fprintf(w, "\nOrder: fewest driver changes, then swaps, the card that leaves first on top\n")
+	var rows [][]string
+	for i, m := range s.Order {
+		card, _ := p.Card(m.Card)
+		leaves := ""
+		if t := card.Sample.Leaves; !t.IsZero() {
+			leaves = "leaves " + t.Format("2006-01-02 15:04")
+		}
+		driver := ""
+		if m.DriverChange {
+			driver = "new driver " + finding.Printable(card.Driver)
+		}
+		rows = append(rows, []string{strconv.Itoa(i + 1), screen.Shorten(m.Card, 24), screen.Count(m.Passes, "pass", "passes"),
+			screen.Duration(m.Total), "of it " + screen.Duration(m.HandsOn) + " hands-on", screen.Shorten(driver, 20), leaves})
+	}
+	printRows(w, rows, screen.Right, screen.Left, screen.Right, screen.Right, screen.Left, screen.Left, screen.Left)
+}
+
+// printRows writes columns two blanks apart, indented by two.
+func printRows(w io.Writer, rows [][]string, aligns ...screen.Align) {
+	for _, line := range screen.Columns(rows, aligns, 2) {
+		fmt.Fprintln(w, "  "+line)
+	}
+}
+
+// short gives a length of minutes and seconds.
+func short(d time.Duration) string {
+	switch m, s := int(d.Minutes()), int(d.Seconds())%60; {
+	case m == 0:
+		return fmt.Sprintf("%d s", s)
+	case s == 0:
+		return fmt.Sprintf("%d min", m)
+	default:
+		return fmt.Sprintf("%d min %d s", m, s)
+	}
+}

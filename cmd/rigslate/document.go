@@ -1,0 +1,230 @@
+package main
+
+import (
+	"encoding/hex"
+	"time"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/match"
+)
+
+// The documents of --json: the same content as the screens, units in the names, what cannot be had null with its reason.
+
+type coverageReason = coverage.Reason
+
+type keyJSON struct {
+	Card       string `json:"card"`
+	Mode       string `json:"mode"`
+	Game       string `json:"game"`
+	Variant    string `json:"variant"`
+	Resolution string `json:"resolution"`
+}
+
+func keyOf(k plan.Key) keyJSON { return keyJSON(k) }
+
+type cellJSON struct {
+	keyJSON
+	State   coverage.State    `json:"state"`
+	Passes  int               `json:"passes"`
+	Repeats int               `json:"repeats"`
+	Why     []coverage.Reason `json:"why,omitempty"`
+	Again   []int             `json:"run_again,omitempty"`
+	Flags   []review.Flag     `json:"flags,omitempty"`
+}
+
+type todoJSON struct {
+	keyJSON
+	Again   []int             `json:"run_again"`
+	Why     []coverage.Reason `json:"why,omitempty"`
+	Minutes float64           `json:"minutes"`
+	Swap    float64           `json:"swap_minutes,omitempty"`
+	Leaves  *time.Time        `json:"card_leaves,omitempty"`
+}
+
+type asideJSON struct {
+	keyJSON
+	Path   string        `json:"path"`
+	Repeat int           `json:"repeat"`
+	Status review.Status `json:"status"`
+	Reason string        `json:"reason,omitempty"`
+}
+
+type missingJSON struct {
+	Review      string        `json:"review"`
+	Ready       bool          `json:"ready"`
+	PassesLeft  int           `json:"passes_left"`
+	MinutesLeft float64       `json:"minutes_left"`
+	Due         *time.Time    `json:"due,omitempty"`
+	Cells       []cellJSON    `json:"cells"`
+	Todo        []todoJSON    `json:"do_next"`
+	Aside       []asideJSON   `json:"aside,omitempty"`
+	Strays      []match.Stray `json:"strays,omitempty"`
+	Other       match.Other   `json:"other_files"`
+	Findings    finding.List  `json:"findings,omitempty"`
+}
+
+func missingDocument(r *review.Review) missingJSON {
+	d := missingJSON{
+		Review: r.Plan.Review.Name, Ready: r.Ready, PassesLeft: r.PassesLeft(), MinutesLeft: r.TimeLeft().Minutes(),
+		Due: stated(r.Plan.Review.Due), Strays: r.Strays, Other: r.Other, Findings: r.Findings.Tidy(),
+		Cells: []cellJSON{}, Todo: []todoJSON{},
+	}
+	for _, c := range r.Cells {
+		d.Cells = append(d.Cells, cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Why, c.Again, c.Flags})
+	}
+	for _, t := range r.Todo {
+		d.Todo = append(d.Todo, todoJSON{keyOf(t.Cell), t.Again, t.Why, t.Time.Minutes(), t.Swap.Minutes(), stated(t.Leaves)})
+	}
+	for _, p := range r.Passes {
+		if p.Status != review.Used {
+			d.Aside = append(d.Aside, asideJSON{keyOf(p.Key), p.File.Path, p.Repeat, p.Status, p.StatusReason})
+		}
+	}
+	return d
+}
+
+func stated(t time.Time) *time.Time {
+	if t.IsZero() {
+		return nil
+	}
+	return &t
+}
+
+type passJSON struct {
+	keyJSON
+	Repeat   int                 `json:"repeat"`
+	Path     string              `json:"path"`
+	SHA256   string              `json:"sha256"`
+	Status   review.Status       `json:"status"`
+	Reason   string              `json:"reason,omitempty"`
+	Frames   int                 `json:"frames_kept"`
+	Cut      int                 `json:"frames_cut"`
+	BadLines int                 `json:"bad_lines"`
+	Launch   string              `json:"launch,omitempty"`
+	Session  string              `json:"session,omitempty"`
+	Figures  map[string]*float64 `json:"figures"`
+}
+
+func passOf(p review.Pass) passJSON {
+	d := passJSON{keyOf(p.Key), p.Repeat, p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Status, p.StatusReason, p.Frames - p.Cut, p.Cut,
+		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}}
+	if p.Figures == nil {
+		return d
+	}
+	for _, m := range compute.Metrics() {
+		d.Figures[m.Name] = optional(m.Of(p.Figures))
+	}
+	return d
+}
+
+func optional(v compute.Value) *float64 {
+	if !v.OK {
+		return nil
+	}
+	return &v.X
+}
+
+type statJSON struct {
+	Metric    string   `json:"metric"`
+	Unit      string   `json:"unit"`
+	N         int      `json:"n"`
+	Launches  int      `json:"launches"`
+	Mean      *float64 `json:"mean"`
+	Low       *float64 `json:"ci_low"`
+	High      *float64 `json:"ci_high"`
+	SpreadPct *float64 `json:"spread_pct"`
+	Flags     []string `json:"flags,omitempty"`
+	Why       string   `json:"why,omitempty"`
+}
+
+type comparisonJSON struct {
+	keyJSON
+	BaseCard      string          `json:"base_card"`
+	BaseMode      string          `json:"base_mode"`
+	Metric        string          `json:"metric"`
+	Unit          string          `json:"unit"`
+	Difference    *float64        `json:"difference"`
+	Percent       *float64        `json:"percent"`
+	Low           *float64        `json:"ci_low"`
+	High          *float64        `json:"ci_high"`
+	P             *float64        `json:"p"`
+	SessionSource string          `json:"session_source,omitempty"`
+	Verdict       compute.Verdict `json:"verdict,omitempty"`
+	Flags         []string        `json:"flags,omitempty"`
+	Why           string          `json:"why,omitempty"`
+}
+
+func comparisonOf(d review.Comparison) comparisonJSON {
+	return comparisonJSON{keyOf(d.Of), d.Base.Card, d.Base.Mode, d.Metric.Name, d.Metric.MeanUnit(), optional(d.Difference), optional(d.Percent),
+		optional(d.Low), optional(d.High), optional(d.P), d.SessionSpread.Source, d.Verdict, d.Flags, d.Why}
+}
+
+func statsOf(c review.Cell) (out []statJSON) {
+	for _, s := range c.Stats {
+		m, _ := compute.MetricByName(s.Metric)
+		out = append(out, statJSON{s.Metric, m.MeanUnit(), s.N, s.Launches, optional(s.Mean), optional(s.Low), optional(s.High),
+			optional(s.SpreadPct), s.Flags, s.Why})
+	}
+	return out
+}
+
+type runJSON struct {
+	missingJSON
+	Figures     []cellFiguresJSON `json:"figures"`
+	Comparisons []comparisonJSON  `json:"comparisons"`
+	Claims      []claimJSON       `json:"claims,omitempty"`
+	Kept        review.Kept       `json:"kept"`
+}
+
+type cellFiguresJSON struct {
+	keyJSON
+	Stats []statJSON `json:"metrics"`
+}
+
+type claimJSON struct {
+	Claim string `json:"claim"`
+	Says  string `json:"says"`
+	State string `json:"state"`
+}
+
+func runDocument(r *review.Review) runJSON {
+	d := runJSON{missingJSON: missingDocument(r), Kept: r.Kept, Figures: []cellFiguresJSON{}, Comparisons: []comparisonJSON{}}
+	for _, c := range r.Cells {
+		if len(c.Stats) > 0 {
+			d.Figures = append(d.Figures, cellFiguresJSON{keyOf(c.Cell.Key), statsOf(c)})
+		}
+	}
+	for _, x := range r.Comparisons {
+		d.Comparisons = append(d.Comparisons, comparisonOf(x))
+	}
+	for _, c := range r.Plan.Claims {
+		d.Claims = append(d.Claims, claimJSON{c.Name, c.Says, "not judged yet"})
+	}
+	return d
+}
+
+type whyJSON struct {
+	cellJSON
+	PassList    []passJSON       `json:"pass_list"`
+	Checks      []review.Check   `json:"checks"`
+	Metrics     []statJSON       `json:"metrics"`
+	Comparisons []comparisonJSON `json:"comparisons"`
+}
+
+func whyDocument(r *review.Review, c review.Cell) whyJSON {
+	d := whyJSON{cellJSON: cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Why, c.Again, c.Flags},
+		PassList: []passJSON{}, Checks: r.Checks(c), Metrics: statsOf(c), Comparisons: []comparisonJSON{}}
+	for _, i := range c.Passes {
+		d.PassList = append(d.PassList, passOf(r.Passes[i]))
+	}
+	for _, x := range r.Comparisons {
+		if x.Of == c.Cell.Key {
+			d.Comparisons = append(d.Comparisons, comparisonOf(x))
+		}
+	}
+	return d
+}

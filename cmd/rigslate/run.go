@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
+)
+
+func (a *app) runCommand() *cobra.Command {
+	var partial bool
+	c := &cobra.Command{
+		Use:   "run PLAN…",
+		Short: "Do everything: check, read, compute, show the tables, write the draft, publish an edition when ready",
+		Long: "run reads the plan and every capture, works out all figures, prints a table for each game and resolution, writes the\n" +
+			"draft beside the plan, and publishes an edition to the archive if the review is ready. An edition appears whole or not\n" +
+			"at all and never changes; running again with nothing new says so.",
+		Example: "  rigslate run testdata/demo",
+		Args:    usage(cobra.MinimumNArgs(1)),
+		RunE: func(c *cobra.Command, args []string) error {
+			o, err := a.options(args)
+			if err != nil {
+				return err
+			}
+			o.Record, o.Keep, o.Partial = true, true, partial
+			r, err := review.Do(c.Context(), o)
+			if r == nil || !r.Finished() {
+				return a.stopped(r, err)
+			}
+			if a.json {
+				if err := a.printJSON(runDocument(r)); err != nil {
+					return err
+				}
+			} else {
+				a.printRun(a.stdout, r, o)
+			}
+			return outcome(r, err)
+		},
+	}
+	c.Flags().BoolVar(&partial, "partial", false, "publish an edition although the review is not ready")
+	return c
+}
+
+func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
+	printTables(w, r)
+	printNotes(w, r)
+	if !r.Ready {
+		fmt.Fprintln(w)
+		newGrid(r.Plan, judgements(r), a.chooseSigns(), false).print(w, r.Plan.Resolutions)
+		printTodo(w, r)
+	}
+	printAside(w, r)
+	printFindings(w, r)
+	fmt.Fprintln(w)
+	fmt.Fprintln(w, screen.Wrap(headline(r, o.Now), screen.Width, "  "))
+	printKept(w, r)
+}
+
+func printKept(w io.Writer, r *review.Review) {
+	k := r.Kept
+	if k.Draft != "" {
+		fmt.Fprintf(w, "Draft    %s\n", k.Draft)
+	}
+	switch {
+	case k.Edition == "":
+		fmt.Fprintln(w, "Archive  nothing published: the review is not ready (--partial publishes all the same)")
+	case k.Already:
+		fmt.Fprintf(w, "Archive  %s is already published, nothing changed: %s\n", k.Edition, k.Folder)
+	default:
+		fmt.Fprintf(w, "Archive  %s published: %s\n", k.Edition, k.Folder)
+	}
+}

@@ -1,0 +1,70 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// printChecks shows every check of a cell with its figure, those it passed too.
+func printChecks(w io.Writer, r *review.Review, c review.Cell) {
+	var rows [][]string
+	for _, k := range r.Checks(c) {
+		word := "ok"
+		switch {
+		case k.Skipped:
+			word = "not checked"
+		case !k.OK:
+			word = "failed"
+		}
+		rows = append(rows, []string{k.Name, word, screen.Shorten(finding.Printable(k.Text), 70)})
+	}
+	fmt.Fprintln(w, "\nChecks")
+	printRows(w, rows, screen.Left, screen.Left, screen.Left)
+}
+
+// printCellTable shows the cell in every metric, with its own interval and the verdict against the baseline.
+func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
+	if len(c.Stats) == 0 {
+		return
+	}
+	base := r.Plan.Review.Baseline
+	fmt.Fprintf(w, "\nOver %s, 95 %% intervals; against %s\n", launchText(c), base)
+	var rows [][]string
+	why := map[string]bool{}
+	var reasons []string
+	say := func(text string) {
+		if text != "" && !why[text] {
+			why[text] = true
+			reasons = append(reasons, text)
+		}
+	}
+	for _, s := range c.Stats {
+		m, _ := compute.MetricByName(s.Metric)
+		line := []string{m.Title, m.MeanUnit(), number(s.Mean, m.Decimals), interval(s.Low, s.High, m.Decimals), "", "", ""}
+		say(s.Why)
+		if d, ok := r.Against(c.Cell.Key, base, s.Metric); ok {
+			if d.Percent.OK {
+				line[4] = screen.Signed(d.Percent.X, 1) + " %"
+			} else {
+				line[4] = number(d.Difference, m.Decimals)
+			}
+			line[5], line[6] = interval(d.Low, d.High, 1), string(d.Verdict)
+			say(d.Why)
+		}
+		rows = append(rows, line)
+	}
+	printRows(w, rows, screen.Left, screen.Left, screen.Right, screen.Left, screen.Right, screen.Left, screen.Left)
+	for _, text := range reasons {
+		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(text), screen.Width-2, "    "))
+	}
+}
+
+func launchText(c review.Cell) string {
+	s, _ := c.Stat("mean_fps")
+	return screen.Count(s.N, "pass", "passes") + " in " + screen.Count(s.Launches, "launch", "launches")
+}
