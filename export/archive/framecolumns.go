@@ -48,13 +48,7 @@ func resize[T any](s []T, n int) []T {
 // extra writes one extra column: all null where the capture has none.
 func (s *frameScratch) extra(c chunk, name string, x arrow.Array) error {
 	s.levels = resize(s.levels, c.rows)
-	present := x != nil
-	for i := range s.levels {
-		s.levels[i] = 0
-		if present && x.IsValid(i) {
-			s.levels[i] = 1
-		}
-	}
+	s.present(x)
 	switch x := x.(type) {
 	case *array.Int64:
 		values := x.Int64Values()
@@ -68,12 +62,12 @@ func (s *frameScratch) extra(c chunk, name string, x arrow.Array) error {
 		return c.int64s(parquet.Encodings.Plain, values, s.levels)
 	case *array.Float64:
 		values := x.Float64Values()
+		if err := finite(values, s.levels); err != nil {
+			return err
+		}
 		if x.NullN() > 0 {
 			s.floats = packed(s.floats[:0], values, s.levels)
 			values = s.floats
-		}
-		if err := finite(values); err != nil {
-			return err
 		}
 		return c.doubles(values, s.levels)
 	}
@@ -81,6 +75,25 @@ func (s *frameScratch) extra(c chunk, name string, x arrow.Array) error {
 		return c.int64s(parquet.Encodings.Plain, nil, s.levels)
 	}
 	return c.doubles(nil, s.levels)
+}
+
+// present sets each row's definition level: 1 where there is a value.
+func (s *frameScratch) present(x arrow.Array) {
+	dense := int16(0)
+	if x != nil && x.NullN() == 0 {
+		dense = 1
+	}
+	for i := range s.levels {
+		s.levels[i] = dense
+	}
+	if x == nil || dense == 1 {
+		return
+	}
+	for i := range s.levels {
+		if x.IsValid(i) {
+			s.levels[i] = 1
+		}
+	}
 }
 
 // packed appends the values that are not null.
@@ -100,9 +113,9 @@ func oneText(s *Staging, text string) arrow.Array {
 	return b.NewArray()
 }
 
-func finite(values []float64) error {
+func finite(values []float64, levels []int16) error {
 	for i, v := range values {
-		if v-v != 0 { // NaN and both infinities
+		if v-v != 0 && levels[i] == 1 { // NaN and both infinities; what lies under a null is of no account
 			return fmt.Errorf("row %d is %v", i, v)
 		}
 	}
