@@ -24,8 +24,8 @@ type CapFinding struct {
 	Why   string
 }
 
-// near is how close two rates must be to count as one: 0.3 %.
-const near = 0.003
+// near is how close two rates must be to count as one: 0.3 %, and what rounding may add to a rate exactly that far away.
+const near = 0.003 * (1 + 1e-12)
 
 // listedRates are the refresh and limiter rates a cap is looked for at, in Hz; each also counts times 1000/1001.
 var listedRates = [...]float64{24, 25, 30, 40, 48, 50, 60, 72, 75, 90, 100, 120, 144, 160, 165, 175, 180, 200, 240, 280, 300,
@@ -44,7 +44,7 @@ func findCap(rates, sorted []float64, displayHz float64) CapFinding {
 		return CapFinding{Kind: Capped, Rate: rate, Share: float64(count) / n}
 	}
 	top, bottom := Quantile(sorted, 0.95, 7), Quantile(sorted, 0.02, 7)
-	count := countNear(sorted, top.X)
+	count := len(nearOnes(sorted, top.X))
 	if float64(count) >= float64(0.3*n) && bottom.X < float64(top.X*0.98) {
 		return CapFinding{Kind: Ceiling, Rate: top.X, Share: float64(count) / n}
 	}
@@ -52,13 +52,16 @@ func findCap(rates, sorted []float64, displayHz float64) CapFinding {
 }
 
 // commonRate returns the listed rate that most of the sorted rates are near, and how many. Of two that as many are near, as with
-// 60 and 59.94, it is the one nearer to the middle of the rates.
+// 60 and 59.94, it is the one closer to the mean of those.
 func commonRate(sorted []float64, displayHz float64) (best float64, most int) {
-	middle := Quantile(sorted, 0.5, 7).X
+	closest := math.Inf(1)
 	try := func(rate float64) {
-		count := countNear(sorted, rate)
-		if count > most || count == most && math.Abs(rate-middle) < math.Abs(best-middle) {
-			best, most = rate, count
+		among := nearOnes(sorted, rate)
+		if len(among) == 0 || len(among) < most {
+			return
+		}
+		if away := math.Abs(meanOf(among) - rate); len(among) > most || away < closest {
+			best, most, closest = rate, len(among), away
 		}
 	}
 	for _, rate := range listedRates {
@@ -71,17 +74,14 @@ func commonRate(sorted []float64, displayHz float64) (best float64, most int) {
 	return best, most
 }
 
-// countNear returns how many of the sorted rates lie within 0.3 % of rate.
-func countNear(sorted []float64, rate float64) int {
+// nearOnes returns those of the sorted rates that lie within 0.3 % of rate.
+func nearOnes(sorted []float64, rate float64) []float64 {
 	from, _ := slices.BinarySearch(sorted, float64(rate*(1-near)))
-	count := 0
-	for _, r := range sorted[from:] {
-		if r > float64(rate*(1+near)) {
-			break
-		}
-		count++
+	to := from
+	for to < len(sorted) && sorted[to] <= float64(rate*(1+near)) {
+		to++
 	}
-	return count
+	return sorted[from:to]
 }
 
 // CellCap is what a cell has: what more than half of its passes have, at the median of their rates (definitions, section 1).
