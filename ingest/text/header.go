@@ -59,9 +59,10 @@ func (r *Reader) begin() error {
 		case !r.layout.NoHeader:
 			return r.header(line)
 		case r.count(line):
+			err = r.plan(line)
 			r.pos = from // it is data, and read again as such
 			r.stats.Lines--
-			return r.plan(line)
+			return err
 		}
 	}
 }
@@ -144,7 +145,8 @@ func (r *Reader) plan(line []byte) error {
 		return ErrHeader
 	}
 	slices.SortStableFunc(r.steps, func(a, b step) int { return cmp.Compare(a.field, b.field) })
-	r.quick = !r.blanks
+	// What the quick way could judge otherwise than the patient one is not shown to it.
+	r.quick = !r.blanks && (l.KeepRows == nil || strings.Trim(l.KeepRows.Equals, " \t") == l.KeepRows.Equals)
 	prev := -1
 	for i := range r.steps {
 		r.steps[i].skip = r.steps[i].field - prev - 1

@@ -28,11 +28,10 @@ var exact = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 // good. It gives the beginning of the next line; ok is false if the line must be read the patient way, and then nothing has
 // changed but cells of the row to come. Every loop ends at a line end at the latest.
 func (r *Reader) quickRow(p int) (after int, ok bool) {
-	buf, row := r.buf, r.block.Rows
+	buf := r.buf
 	if r.comment != "" && buf[p] == r.comment[0] {
 		return 0, false
 	}
-	var frame, stamp int64
 	for k := range r.steps {
 		st := &r.steps[k]
 		if k > 0 {
@@ -57,43 +56,44 @@ func (r *Reader) quickRow(p int) (after int, ok bool) {
 			continue
 		}
 		v, d, q := numeralAt(buf, p, r.decimal)
-		if q < 0 {
+		if q < 0 || !r.quickCell(st, v, d) {
 			return 0, false
 		}
 		p = q
-		if st.role == extraValue {
-			if v > 1<<53 {
-				return 0, false
-			}
-			r.block.Extra[st.extra].F[row] = float64(v) / exact[d]
-			continue
-		}
-		if d > st.scale.shift || v > st.scale.most[d] {
-			return 0, false
-		}
-		switch x := int64(v * st.scale.times[d]); st.role {
-		case frameTime:
-			if x == 0 || x > maxFrameNS {
-				return 0, false
-			}
-			frame = x
-		case timestamp:
-			if !r.follows(x) {
-				return 0, false
-			}
-			stamp = x
-		default:
-			r.block.Extra[st.extra].NS[row] = x
-		}
 	}
 	if p, ok = r.quickTail(p); !ok {
 		return 0, false
 	}
-	if frame, ok = r.pass(frame, stamp); ok {
-		r.block.FrameNS[row] = frame
-		r.block.Rows = row + 1
+	if frame, ok := r.pass(r.frameNS, r.stampNS); ok {
+		r.block.FrameNS[r.block.Rows] = frame
+		r.block.Rows++
 	}
 	return p, true
+}
+
+// quickCell keeps the value v / 10^d of one field, if it is one that needs no second look.
+func (r *Reader) quickCell(st *step, v uint64, d int) bool {
+	if st.role == extraValue {
+		if v > 1<<53 {
+			return false
+		}
+		r.block.Extra[st.extra].F[r.block.Rows] = float64(v) / exact[d]
+		return true
+	}
+	if d > st.scale.shift || v > st.scale.most[d] {
+		return false
+	}
+	x := int64(v * st.scale.times[d])
+	switch st.role {
+	case frameTime:
+		r.frameNS = x
+		return x > 0 && x <= maxFrameNS
+	case timestamp:
+		r.stampNS = x
+		return r.follows(x)
+	}
+	r.block.Extra[st.extra].NS[r.block.Rows] = x
+	return true
 }
 
 // numeralAt reads digits with at most one decimal sign among them: v without the sign, d digits after it. after is where they

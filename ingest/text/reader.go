@@ -79,8 +79,9 @@ type Reader struct {
 	quick          bool
 
 	// the line at hand
-	fields  []field
-	scratch []byte
+	fields           []field
+	scratch          []byte
+	frameNS, stampNS int64 // what the quick way read
 
 	begun    bool
 	err      error // what ended the file
