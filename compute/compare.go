@@ -130,7 +130,7 @@ func errorOf(a, base CellStat, u SessionSpread) errorTerms {
 	terms := [...]struct{ v, df float64 }{
 		{a.Variance.X / float64(a.Launches), a.DF.X},
 		{base.Variance.X / float64(base.Launches), base.DF.X},
-		{2 * u.U * u.U, u.DF},
+		{float64(2 * u.U * u.U), u.DF},
 	}
 	var total float64
 	for _, t := range terms {
@@ -165,7 +165,7 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 		r.OwnLow, r.OwnHigh = m.shown(d), m.shown(d)
 		r.DF, r.P = Absent("nothing varies"), Absent("nothing varies")
 	} else {
-		half := tQuantile(0.975, e.df) * e.se
+		half := float64(tQuantile(0.975, e.df) * e.se)
 		r.OwnLow, r.OwnHigh = m.shown(d-half), m.shown(d+half)
 		r.P = Known(tTwoSided(d/e.se, e.df))
 		r.DF = Known(e.df)
@@ -192,7 +192,7 @@ func (r *Comparison) judgeMeans(m Metric, a, base CellStat, u SessionSpread, mar
 	limit := m.step(margin.Percent, margin.Points)
 	var half90, half95 float64
 	if e.se > 0 {
-		half90, half95 = tQuantile(0.95, e.df)*e.se, tQuantile(0.975, e.df)*e.se
+		half90, half95 = float64(tQuantile(0.95, e.df)*e.se), float64(tQuantile(0.975, e.df)*e.se)
 	}
 	switch {
 	case math.Abs(d)+half90 < limit:

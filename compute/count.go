@@ -68,7 +68,7 @@ func rateRatioPercent(events, time float64) Value {
 	if events >= 1 {
 		return Absent("no upper limit: no events on the other side")
 	}
-	return Known(100 * (events/(1-events)*((1-time)/time) - 1))
+	return Known(100 * (float64(events/(1-events)*((1-time)/time)) - 1))
 }
 
 // binomialAtLeast is P(X ≥ x) for X binomial of n trials at p.

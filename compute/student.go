@@ -15,7 +15,7 @@ func tQuantile(p, nu float64) float64 {
 		return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(p)
 	}
 	z := distuv.UnitNormal.Quantile(p)
-	z3 := z * z * z
+	z3 := float64(z * z * z)
 	z5 := z3 * z * z
 	return z + (z3+z)/(4*nu) + (float64(5*z5)+float64(16*z3)+float64(3*z))/(96*nu*nu)
 }
