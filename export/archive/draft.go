@@ -114,6 +114,9 @@ func draftTable[Row any](dir, name string, rows []Row) error {
 		out.discard()
 		return fmt.Errorf("%s: %w", name, err)
 	}
+	if err := out.flush(); err != nil {
+		return err
+	}
 	_, err = out.seal()
 	return err
 }

@@ -183,8 +183,7 @@ func (w *FramesWriter) check(r Run) error {
 	return nil
 }
 
-// Close ends the file, syncs it, reads it back and enters it in the edition. Without Close, or after any error, the edition
-// cannot be published.
+// Close ends the file and enters it in the edition. Without Close, or after any error, the edition cannot be published.
 func (w *FramesWriter) Close() error {
 	if w.closed {
 		return w.err
@@ -195,7 +194,7 @@ func (w *FramesWriter) Close() error {
 		w.err = w.pages.footer()
 	}
 	if w.err == nil {
-		w.err = w.staging.finishParquet(w.path, w.out, w.rows)
+		w.err = w.staging.finish(w.path, w.out, &w.rows)
 	} else {
 		w.out.discard()
 	}

@@ -40,6 +40,9 @@ func (s *Staging) Publish(ctx context.Context, id string, from Origin) (result R
 			err = aerr // once published, leftovers are the next sweep's
 		}
 	}()
+	if err := s.sealing.Wait(); err != nil {
+		return 0, fmt.Errorf("publish: %w", err)
+	}
 	m, err := s.manifest(id, from)
 	if err != nil {
 		return 0, fmt.Errorf("publish: %w", err)

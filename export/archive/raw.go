@@ -72,7 +72,7 @@ func (c *RawCopy) Write(p []byte) (int, error) {
 }
 
 // Keep ends the copy and enters it in the edition under the SHA-256 and the number of bytes of the capture as it lay on disk.
-// What the archive or this edition holds already is not stored again.
+// What the archive or this edition holds already is not stored twice. A disk fault may come out as late as Publish.
 func (c *RawCopy) Keep(sha256 [32]byte, bytes int64) error {
 	entry := RawEntry{SHA256: hex.EncodeToString(sha256[:]), Bytes: bytes, Stored: storedAsIs}
 	if c.enc != nil {
@@ -94,10 +94,16 @@ func (c *RawCopy) Keep(sha256 [32]byte, bytes int64) error {
 		c.out.discard()
 		return fmt.Errorf("store a raw file: %w", err)
 	}
-	if _, err := c.out.seal(); err != nil {
+	if err := c.out.flush(); err != nil {
 		return fmt.Errorf("store a raw file: %w", err)
 	}
-	return s.enterRaw(entry, c.out.path)
+	s.sealing.Go(func() error {
+		if _, err := c.out.seal(); err != nil {
+			return fmt.Errorf("store a raw file: %w", err)
+		}
+		return s.enterRaw(entry, c.out.path)
+	})
+	return nil
 }
 
 // Discard drops the copy: the capture could not be read, or is no part of the edition.
@@ -130,9 +136,6 @@ type stagedRaw struct {
 func (s *Staging) enterRaw(entry RawEntry, path string) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.done {
-		return errClosed
-	}
 	if other, ok := s.raw[entry.SHA256]; ok {
 		if path != "" {
 			if err := os.Remove(path); err != nil {

@@ -48,19 +48,27 @@ func (s *sink) Write(p []byte) (int, error) {
 // Tell is the number of bytes written, which is what arrow's page writers ask a sink for.
 func (s *sink) Tell() int64 { return s.bytes }
 
-// seal syncs and closes the file, reads it back through a handle of its own and returns the hash of what was written.
-func (s *sink) seal() (string, error) {
+// flush ends the writing: what was written is in the file, though not yet on disk.
+func (s *sink) flush() error {
 	if s.err == nil {
 		s.err = s.buf.Flush()
 	}
-	if s.err == nil {
-		s.err = s.file.Sync()
-	}
-	if err := s.file.Close(); s.err == nil {
-		s.err = err
-	}
+	s.buf = nil // it may wait long for its turn to be sealed
 	if s.err != nil {
-		return "", fmt.Errorf("write %s: %w", s.path, s.err)
+		s.discard()
+		return fmt.Errorf("write %s: %w", s.path, s.err)
+	}
+	return nil
+}
+
+// seal syncs and closes a flushed file, reads it back through a handle of its own and returns the hash of what was written.
+func (s *sink) seal() (string, error) {
+	err := s.file.Sync()
+	if cerr := s.file.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return "", fmt.Errorf("write %s: %w", s.path, err)
 	}
 	want := hex.EncodeToString(s.hash.Sum(nil))
 	got, n, err := hashFile(s.path)
@@ -99,7 +107,10 @@ func writeSynced(path string, content []byte) error {
 	if err != nil {
 		return err
 	}
-	_, _ = s.Write(content) // remembered, and returned by seal
+	_, _ = s.Write(content) // a failure is remembered, and returned by flush
+	if err := s.flush(); err != nil {
+		return err
+	}
 	_, err = s.seal()
 	return err
 }

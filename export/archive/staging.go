@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Staging is an edition being made: everything is written here first and named at the end, since the id is known only when
@@ -23,7 +25,14 @@ type Staging struct {
 	open    int // frames files begun and not closed without error
 	handles []*os.File
 	done    bool
+
+	// A disk takes milliseconds to sync a file and there is one for every capture, so files are sealed beside the work.
+	// Publish waits for them and returns the first error.
+	sealing errgroup.Group
 }
+
+// sealers is how many files may wait for the disk at once.
+const sealers = 16
 
 var errClosed = errors.New("the edition is published or abandoned")
 
@@ -36,7 +45,9 @@ func (a *Archive) Begin(review string) (*Staging, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Staging{archive: a, review: review, owned: o, files: map[string]FileEntry{}, folded: map[string]string{}, raw: map[string]stagedRaw{}}, nil
+	s := &Staging{archive: a, review: review, owned: o, files: map[string]FileEntry{}, folded: map[string]string{}, raw: map[string]stagedRaw{}}
+	s.sealing.SetLimit(sealers)
+	return s, nil
 }
 
 // edition is where the edition grows; it is renamed into place while the owner file beside it is still locked.
@@ -68,33 +79,30 @@ func (s *Staging) create(path string) (*sink, error) {
 	return out, nil
 }
 
-// finish seals a file and enters it in the edition's list. rows is nil for what is not Parquet.
+// finish ends a file and enters it in the edition's list once it is on disk. rows is nil for what is not Parquet.
 func (s *Staging) finish(path string, out *sink, rows *int64) error {
 	if err := s.archive.step("seal %s", path); err != nil {
 		out.discard()
 		return err
 	}
-	sum, err := out.seal()
-	if err != nil {
+	if err := out.flush(); err != nil {
 		return err
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.files[path] = FileEntry{Path: path, Bytes: out.bytes, Rows: rows, SHA256: sum}
-	return nil
-}
-
-// finishParquet also opens the file with another library than wrote it, or another part of it, and compares the row count.
-func (s *Staging) finishParquet(path string, out *sink, rows int64) error {
-	if err := s.finish(path, out, &rows); err != nil {
-		return err
-	}
-	if err := checkParquet(out.path, rows); err != nil {
+	s.sealing.Go(func() error {
+		sum, err := out.seal()
+		if err != nil {
+			return err
+		}
+		if rows != nil {
+			if err := checkParquet(out.path, *rows); err != nil {
+				return fmt.Errorf("read back %s: %w", path, err)
+			}
+		}
 		s.mu.Lock()
 		defer s.mu.Unlock()
-		delete(s.files, path)
-		return fmt.Errorf("read back %s: %w", path, err)
-	}
+		s.files[path] = FileEntry{Path: path, Bytes: out.bytes, Rows: rows, SHA256: sum}
+		return nil
+	})
 	return nil
 }
 
@@ -120,14 +128,16 @@ func (s *Staging) settled() {
 	s.open--
 }
 
-// Abandon removes the staging folder with everything in it. After Publish it does nothing.
+// Abandon removes the staging folder with everything in it. After Publish it does nothing. No other method may be running.
 func (s *Staging) Abandon() error {
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.done {
+	done := s.done
+	s.done = true
+	s.mu.Unlock()
+	if done {
 		return nil
 	}
-	s.done = true
+	_ = s.sealing.Wait() // a file that could not be sealed is removed like the others
 	for _, f := range s.handles {
 		_ = f.Close() // most are closed; Windows removes no file that is open
 	}

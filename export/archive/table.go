@@ -31,7 +31,8 @@ func addTable[Row any](s *Staging, path string, rows []Row) error {
 		out.discard()
 		return fmt.Errorf("write %s: %w", path, err)
 	}
-	return s.finishParquet(path, out, int64(len(rows)))
+	n := int64(len(rows))
+	return s.finish(path, out, &n)
 }
 
 // pageSize keeps a table of a review in a page or two a column.
