@@ -34,6 +34,9 @@ func TestFindCap(t *testing.T) {
 		{"the same without the display", seconds(10, 138), 0, NoCap, 0, 0},
 		// 30 % at 137, the rest lower: type 7 at 0.95 of 20 values is place 19.05, so 137.
 		{"a ceiling", append(seconds(6, 137), seconds(14, 110, 113, 116, 118.8, 122, 125, 128)...), 0, Ceiling, 137, 0.3},
+		// Half at 137, half lower: type 7 at 0.02 of 20 values is place 1.38, so the lower rate. 137·0.98 = 134.26.
+		{"2.1 % down to the slow seconds is a ceiling", seconds(20, 137, 134.1), 0, Ceiling, 137, 0.5},
+		{"1.9 % is a steady pass", seconds(20, 137, 134.4), 0, NoCap, 0, 0},
 		{"a share of 25 % is none", append(seconds(5, 137), seconds(15, 110, 113, 116, 118.8, 122, 125, 128)...), 0, NoCap, 0, 0},
 	} {
 		got := lookForCap(c.rates, c.display)

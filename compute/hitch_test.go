@@ -75,13 +75,14 @@ func TestHitchesOfLongPasses(t *testing.T) {
 	}
 }
 
-// By hand: 40 frames of 10 ms, so the window reaches 200 frames either way and every median is 10 ms; the limit is
+// By hand: frames of 10 ms, so the window reaches 200 frames either way and every median is 10 ms; the limit is
 // 10 + max(8, min(10, 50)) = 20 ms, and a frame of exactly that is none.
 func TestHitchByHand(t *testing.T) {
 	x := make([]int64, 40)
 	for i := range x {
 		x[i] = 10 * ms
 	}
+	x[0] = 9 * ms             // so that the limit above the shortest frame does not decide
 	x[5], x[6] = 30*ms, 25*ms // one event of two frames
 	x[20] = 20 * ms           // at the limit
 	x[39] = 20*ms + 1         // just above it, at the very end
