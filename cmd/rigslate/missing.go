@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -164,16 +165,28 @@ func cellName(p *plan.Plan, k plan.Key) string {
 	return k.GameVariant().String() + " " + k.Resolution
 }
 
-// reasons joins what stands against a cell, saying of which pass where the text does not begin with it.
+// reasons joins what stands against a cell, saying of which passes; what is the same of several is said once.
 func reasons(rs []coverage.Reason) string {
-	parts := make([]string, len(rs))
-	for i, r := range rs {
-		parts[i] = r.Text
-		if r.Pass > 0 {
-			parts[i] = fmt.Sprintf("pass %d: %s", r.Pass, r.Text)
+	var texts []string
+	passes := map[string][]string{}
+	for _, r := range rs {
+		if !slices.Contains(texts, r.Text) {
+			texts = append(texts, r.Text)
+		}
+		if n := strconv.Itoa(r.Pass); r.Pass > 0 && !slices.Contains(passes[r.Text], n) {
+			passes[r.Text] = append(passes[r.Text], n)
 		}
 	}
-	return strings.Join(parts, "; ")
+	for i, text := range texts {
+		switch ps := passes[text]; len(ps) {
+		case 0:
+		case 1:
+			texts[i] = "pass " + ps[0] + ": " + text
+		default:
+			texts[i] = "passes " + screen.List(ps) + ": " + text
+		}
+	}
+	return strings.Join(texts, "; ")
 }
 
 // printAside names every file that counts for nothing, with the reason.

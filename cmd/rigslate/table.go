@@ -60,67 +60,98 @@ func printTable(w io.Writer, r *review.Review, gv plan.GameVariant, res plan.Res
 		name = gv.String()
 	}
 	fmt.Fprintf(w, "\n%s  %s %d×%d\n", name, res.Name, res.Width, res.Height)
-	var lines [][]string
+	lines := [][]string{{"", "", "fps", "95 % interval", "1 % low", "difference", "95 % interval", "", ""}}
+	var without []row
 	for _, x := range rows {
-		lines = append(lines, tableRow(r, x))
+		if x.mean.Mean.OK {
+			lines = append(lines, tableRow(r, x))
+		} else {
+			without = append(without, x)
+		}
 	}
-	head := []string{"", "", "fps", "", "1 % low", "difference", "", "", ""}
-	printRows(w, append([][]string{head}, lines...), screen.Left, screen.Left, screen.Right, screen.Left, screen.Right, screen.Right, screen.Left,
-		screen.Left, screen.Left)
+	if len(lines) > 1 {
+		printRows(w, lines, screen.Left, screen.Left, screen.Right, screen.Left, screen.Right, screen.Right, screen.Left, screen.Left, screen.Left)
+	}
+	for _, x := range without {
+		why := x.cell.Cell.CardMode().String() + " " + stateWords[x.cell.State]
+		if len(x.cell.Why) > 0 {
+			why += ": " + finding.Printable(reasons(x.cell.Why))
+		}
+		fmt.Fprintln(w, "  "+screen.Wrap(why, screen.Width-2, "    "))
+	}
 	printFlags(w, rows)
 }
 
-// tableRow is a card's line. What cannot be shown says why in words.
+// tableRow is the line of a card with figures.
 func tableRow(r *review.Review, x row) []string {
 	k := x.cell.Cell.Key
-	out := []string{screen.Shorten(k.Card, 16), screen.Shorten(k.Mode, 10)}
-	if !x.mean.Mean.OK {
-		why := stateWords[x.cell.State]
-		if len(x.cell.Why) > 0 {
-			why += ": " + finding.Printable(x.cell.Why[0].Text)
-		}
-		return append(out, "–", screen.Shorten(why, 66))
-	}
-	out = append(out, screen.Number(x.mean.Mean.X, 1), interval(x.mean.Low, x.mean.High, 1))
 	low, _ := x.cell.Stat(lowMetric(r.Plan.Statistics.Lows))
-	out = append(out, number(low.Mean, 1))
+	out := []string{screen.Shorten(k.Card, 16), screen.Shorten(k.Mode, 10), screen.Number(x.mean.Mean.X, 1), interval(x.mean.Low, x.mean.High, 1),
+		number(low.Mean, 1)}
+	notes := strings.Join(words(x), ", ")
 	if k.CardMode() == r.Plan.Review.Baseline {
-		return append(out, "", "", "baseline", strings.Join(words(x), ", "))
+		return append(out, "", "", "baseline", notes)
 	}
 	d, ok := r.Against(k, r.Plan.Review.Baseline, "mean_fps")
 	if !ok {
-		return append(out, "", "", "no baseline", strings.Join(words(x), ", "))
+		return append(out, "", "", "no baseline", notes)
 	}
 	percent := "–"
 	if d.Percent.OK {
 		percent = screen.Signed(d.Percent.X, 1) + " %"
 	}
-	return append(out, percent, interval(d.Low, d.High, 1), cmp.Or(string(d.Verdict), "no verdict"), strings.Join(words(x), ", "))
+	return append(out, percent, percentInterval(d), cmp.Or(string(d.Verdict), "no verdict"), notes)
 }
 
-// words are the flags of a row that its neighbours need not share.
+// percentInterval gives the interval of a difference. One that leaves out 0 must not look as if it touched it.
+func percentInterval(d review.Comparison) string {
+	s := interval(d.Low, d.High, 1)
+	if resolved := d.Verdict == compute.Ahead || d.Verdict == compute.Behind; resolved && (strings.Contains(s, "[0.0,") || strings.Contains(s, " 0.0]")) {
+		return interval(d.Low, d.High, 2)
+	}
+	return s
+}
+
+// words are the flags of a row, each once.
 func words(x row) (out []string) {
 	if !x.cell.State.Done() || x.cell.State == coverage.Vouched {
 		out = append(out, stateWords[x.cell.State])
 	}
 	for _, f := range x.cell.Flags {
-		out = append(out, strings.ReplaceAll(f.Word, "_", " "))
+		if word := strings.ReplaceAll(f.Word, "_", " "); !slices.Contains(out, word) {
+			out = append(out, word)
+		}
 	}
 	return out
 }
 
-// printFlags explains under a table what its flags mean there.
+// printFlags explains under a table what stands against its rows, and what each flag means there: one line a flag, so that a
+// word in the table is looked up once.
 func printFlags(w io.Writer, rows []row) {
+	say := func(text string) {
+		fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(text), screen.Width-4, "      "))
+	}
+	names := map[string][]string{}
+	var order []string
 	for _, x := range rows {
 		name := x.cell.Cell.CardMode().String()
-		if !x.cell.State.Done() || x.cell.State == coverage.Vouched {
-			fmt.Fprintln(w, "    "+screen.Wrap(fmt.Sprintf("%s %s: %s", name, stateWords[x.cell.State], finding.Printable(reasons(x.cell.Why))), screen.Width-4, "      "))
+		if x.mean.Mean.OK && (!x.cell.State.Done() || x.cell.State == coverage.Vouched) {
+			say(name + " " + stateWords[x.cell.State] + ": " + reasons(x.cell.Why))
 		}
 		for _, f := range x.cell.Flags {
-			fmt.Fprintln(w, "    "+screen.Wrap(name+" "+strings.ReplaceAll(f.Word, "_", " ")+": "+f.Text, screen.Width-4, "      "))
+			key := flagText(f)
+			if names[key] == nil {
+				order = append(order, key)
+			}
+			names[key] = append(names[key], name)
 		}
 	}
+	for _, key := range order {
+		say(key + ": " + strings.Join(names[key], ", "))
+	}
 }
+
+func flagText(f review.Flag) string { return strings.ReplaceAll(f.Word, "_", " ") + ", " + f.Text }
 
 func interval(low, high compute.Value, decimals int) string {
 	if !low.OK || !high.OK {

@@ -125,7 +125,7 @@ func (a *app) why(r *review.Review, k plan.Key) error {
 		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(reasons([]coverageReason{reason})), screen.Width-2, "    "))
 	}
 	for _, f := range c.Flags {
-		fmt.Fprintln(w, "  "+screen.Wrap(strings.ReplaceAll(f.Word, "_", " ")+": "+f.Text, screen.Width-2, "    "))
+		fmt.Fprintln(w, "  "+screen.Wrap(flagLine(f), screen.Width-2, "    "))
 	}
 	printPassTable(w, r, c)
 	printChecks(w, r, c)
@@ -141,6 +141,13 @@ func (a *app) why(r *review.Review, k plan.Key) error {
 		return finding.Print(w, own)
 	}
 	return nil
+}
+
+func flagLine(f review.Flag) string {
+	if len(f.With) == 0 {
+		return flagText(f)
+	}
+	return flagText(f) + ": " + screen.List(f.With)
 }
 
 // printPassTable sets the passes side by side, a line a figure.
@@ -188,6 +195,9 @@ func passHead(r *review.Review, some []int) [][]string {
 func metricText(m compute.Metric, p review.Pass) string {
 	if p.Figures == nil {
 		return "–"
+	}
+	if m.Scale == compute.Count {
+		return number(m.Of(p.Figures), 0)
 	}
 	return number(m.Of(p.Figures), m.Decimals)
 }

@@ -48,12 +48,16 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 		line := []string{m.Title, m.MeanUnit(), number(s.Mean, m.Decimals), interval(s.Low, s.High, m.Decimals), "", "", ""}
 		say(s.Why)
 		if d, ok := r.Against(c.Cell.Key, base, s.Metric); ok {
+			decimals := m.Decimals
 			if d.Percent.OK {
-				line[4] = screen.Signed(d.Percent.X, 1) + " %"
+				line[4], decimals = screen.Signed(d.Percent.X, 1)+" %", 1
 			} else {
 				line[4] = number(d.Difference, m.Decimals)
 			}
-			line[5], line[6] = interval(d.Low, d.High, 1), string(d.Verdict)
+			line[5], line[6] = interval(d.Low, d.High, decimals), string(d.Verdict)
+			if d.Verdict == "" {
+				line[6] = "no verdict"
+			}
 			say(d.Why)
 		}
 		rows = append(rows, line)

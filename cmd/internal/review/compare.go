@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
@@ -140,7 +141,8 @@ func (r *Review) raisedButBehind() {
 		b, _ := r.Cells[other].Stat(headline)
 		if d := compute.Compare(m, a, b, r.sessionSpread(m).Between(a, b), r.margin()); d.Verdict == compute.Behind {
 			r.Findings.Add(finding.Warning, mode.Place, "A mode with raised limits is behind stock",
-				fmt.Sprintf("%s: %.1f %% [%.1f, %.1f] against stock.", c.Cell.Key, d.Percent.X, d.Low.X, d.High.X),
+				fmt.Sprintf("%s: %s %% [%s, %s] against stock.", c.Cell.Key,
+					screen.Signed(d.Percent.X, 1), screen.Number(d.Low.X, 1), screen.Number(d.High.X, 1)),
 				"Look for heat, a power limit, errors that are corrected, or a setting that did not take.")
 		}
 	}

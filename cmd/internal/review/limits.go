@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
@@ -52,19 +53,32 @@ func (r *Review) flag(cell int, word, format string, args ...any) {
 // checkLimits notes where something other than the card sets the pace, and where two cards run alike.
 func (r *Review) checkLimits() {
 	for i, a := range r.Cells {
-		x, okA := a.Stat(headline)
+		x, ok := a.Stat(headline)
+		if !ok || !x.Mean.OK {
+			continue
+		}
+		var like, held []string
 		for j, b := range r.Cells {
-			y, okB := b.Stat(headline)
-			if i == j || !okA || !okB || !x.Mean.OK || !y.Mean.OK || a.Cell.GameVariant() != b.Cell.GameVariant() {
+			y, ok := b.Stat(headline)
+			if i == j || !ok || !y.Mean.OK || a.Cell.GameVariant() != b.Cell.GameVariant() {
 				continue
 			}
-			same := a.Cell.Resolution == b.Cell.Resolution
-			switch {
-			case !same && a.Cell.CardMode() == b.Cell.CardMode() && compute.LimitedElsewhere(r.pixels(a.Cell.Key), r.pixels(b.Cell.Key), x.Mean.X, y.Mean.X):
-				r.flag(i, "limited_elsewhere", "%.1f fps here and %.1f at %s, so something other than the card sets the pace", x.Mean.X, y.Mean.X, b.Cell.Resolution)
-			case same && a.Cell.Card != b.Cell.Card && compute.Alike(x.Mean.X, y.Mean.X):
-				r.flag(i, "alike", "within 0.3 %% of %s", b.Cell.CardMode())
+			sameSize := a.Cell.Resolution == b.Cell.Resolution
+			if sameSize && a.Cell.Card != b.Cell.Card && compute.Alike(x.Mean.X, y.Mean.X) {
+				like = append(like, b.Cell.CardMode().String())
 			}
+			if !sameSize && a.Cell.CardMode() == b.Cell.CardMode() &&
+				compute.LimitedElsewhere(r.pixels(a.Cell.Key), r.pixels(b.Cell.Key), x.Mean.X, y.Mean.X) {
+				held = append(held, b.Cell.Resolution)
+			}
+		}
+		if len(held) > 0 {
+			r.flag(i, "limited_elsewhere", "as fast at %s, so something other than the card sets the pace", screen.List(held))
+		}
+		if len(like) > 0 {
+			r.flag(i, "alike", "within 0.3 %% of another card")
+			flags := r.Cells[i].Flags
+			flags[len(flags)-1].With = like
 		}
 	}
 }
