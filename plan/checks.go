@@ -75,8 +75,9 @@ func (l *loader) checkWhole() {
 	if l.partial {
 		return
 	}
+	reviewed := l.count("review") > 0
 	for _, r := range l.plan.Rigs {
-		if r.Name != l.plan.Review.Rig && l.count("review") > 0 {
+		if reviewed && r.Name != l.plan.Review.Rig {
 			l.warningAt(r.Place, "Rig is not used", fmt.Sprintf("The review does not name rig.%s.", r.Name), fmt.Sprintf("Write rig = rig.%s in the review, or delete it.", r.Name))
 		}
 	}

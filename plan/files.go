@@ -39,6 +39,7 @@ func (l *loader) files(b *block) {
 	for _, other := range l.plan.Files {
 		if other.Path == f.Path && f.Path != "" && !b.again {
 			l.error(b.rangeOf("path"), "Same path twice", fmt.Sprintf("files %s has it too.", quote(other.Name)), "Join the two blocks, or mend one path.")
+			break
 		}
 	}
 	if !b.again {
@@ -192,6 +193,7 @@ func (l *loader) vouch(b *block) {
 	for _, other := range l.plan.Vouches {
 		if other.Cell == k {
 			l.errorAt(v.Place, "Vouched for twice", fmt.Sprintf("%s is vouched for at %s.", k, other.Place), "Join the two.")
+			break
 		}
 	}
 	l.plan.Vouches = append(l.plan.Vouches, v)

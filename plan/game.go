@@ -110,6 +110,7 @@ func (l *loader) resolution(b *block) {
 	for _, other := range l.plan.Resolutions {
 		if other.Width == r.Width && other.Height == r.Height && r.Width > 0 && !b.again {
 			l.warning(b.rangeOf("size"), "Same size twice", fmt.Sprintf("resolution %s has it too.", quote(other.Name)), "Use one of them, or mend its size.")
+			break
 		}
 	}
 	if !b.again {

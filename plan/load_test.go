@@ -28,6 +28,14 @@ func load(t *testing.T, paths ...string) *Plan {
 	return p
 }
 
+// same compares a decoded part with what its text says, places apart.
+func same(t *testing.T, what string, want, got any) {
+	t.Helper()
+	if diff := cmp.Diff(want, got, cmpopts.IgnoreTypes(finding.Place{})); diff != "" {
+		t.Errorf("%s (-expected +got):\n%s", what, diff)
+	}
+}
+
 // write puts plan files into a folder of their own.
 func write(t *testing.T, files map[string]string) string {
 	t.Helper()
@@ -43,26 +51,19 @@ func write(t *testing.T, files map[string]string) string {
 // TestSpring holds the decoded example against its text, field by field. Expected values are read off the HCL by eye.
 func TestSpring(t *testing.T) {
 	p := load(t, spring)
-	noPlaces := cmpopts.IgnoreTypes(finding.Place{})
-	same := func(what string, want, got any) {
-		t.Helper()
-		if diff := cmp.Diff(want, got, noPlaces); diff != "" {
-			t.Errorf("%s (-expected +got):\n%s", what, diff)
-		}
-	}
 	day := func(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 23, 59, 59, 0, time.UTC) } // a date means its end
 	takes := DefaultTakes()
 	fjordTakes := takes
 	fjordTakes.Startup = 3 * time.Minute
 	accept := Accept{MinLength: 55 * time.Second, MaxSpread: 3}
 
-	same("review", Review{Name: "spring-roundup", Title: "Spring round-up: two partner cards against the reference",
+	same(t, "review", Review{Name: "spring-roundup", Title: "Spring round-up: two partner cards against the reference",
 		Due: time.Date(2027, 3, 4, 14, 0, 0, 0, time.UTC), Rig: "bench_a", Baseline: Mode{"tern_ref", "stock"}, Archive: "archive",
 		BenchDay: 8 * time.Hour, Takes: takes}, p.Review)
-	same("rigs", []Rig{{Name: "bench_a", DisplayHz: 144, Fixed: []Pair{{"cpu", "16 cores"}, {"memory", "64 GB"}, {"os", "11.4"},
+	same(t, "rigs", []Rig{{Name: "bench_a", DisplayHz: 144, Fixed: []Pair{{"cpu", "16 cores"}, {"memory", "64 GB"}, {"os", "11.4"},
 		{"resizable_memory_access", "true"}, {"power_plan", "high"}, {"display_hz", "144"}, {"enclosure", "closed case"}},
 		Notes: []Pair{{"chair", "archived, never compared"}}}}, p.Rigs)
-	same("cards", []Card{
+	same(t, "cards", []Card{
 		{Name: "tern_ref", Title: "Tern 7 reference", Vendor: "tern", Driver: "612.4",
 			Sample: Sample{Origin: "lent by maker", HereFrom: day(2027, 2, 20), Leaves: day(2027, 3, 1)},
 			Price:  &Price{Amount: 589, Currency: "EUR", Kind: "list", Tax: true, On: day(2027, 2, 20)},
@@ -74,7 +75,7 @@ func TestSpring(t *testing.T) {
 			Sample: Sample{Origin: "lent by maker", HereFrom: day(2027, 2, 21), Leaves: day(2027, 2, 27)},
 			Modes:  []CardMode{{Name: "stock"}, {Name: "tuned", Raises: []Number{{"power_pct", 15}}}}},
 	}, p.Cards)
-	same("games", []Game{
+	same(t, "games", []Game{
 		{Name: "fjord", Title: "Fjord Run", Build: "1.8.2", Scene: "harbour flyover", Drive: BuiltIn,
 			Keep: Keep{Warmup: 10 * time.Second, Length: time.Minute}, Takes: fjordTakes, Accept: accept,
 			Variants: []Variant{
@@ -83,24 +84,24 @@ func TestSpring(t *testing.T) {
 		{Name: "bazaar", Title: "bazaar", Drive: ByHand, Keep: Keep{Warmup: 5 * time.Second, Length: time.Minute}, Takes: takes, Accept: accept,
 			Variants: []Variant{{Name: "plain", Group: "rasterised"}}},
 	}, p.Games)
-	same("resolutions", []Resolution{{Name: "qhd", Width: 2560, Height: 1440}, {Name: "uhd", Width: 3840, Height: 2160}}, p.Resolutions)
-	same("matrices", []Matrix{{
+	same(t, "resolutions", []Resolution{{Name: "qhd", Width: 2560, Height: 1440}, {Name: "uhd", Width: 3840, Height: 2160}}, p.Resolutions)
+	same(t, "matrices", []Matrix{{
 		Modes:       []Mode{{"tern_ref", "stock"}, {"heron_x", "stock"}, {"heron_x", "tuned"}},
 		Games:       []GameVariant{{"fjord", "plain"}, {"fjord", "rays_up"}, {"bazaar", "plain"}},
 		Resolutions: []string{"qhd", "uhd"}, Repeats: 3, Launches: 3,
 		Waives: []Waive{{Modes: []Mode{{"heron_x", "tuned"}}, Games: []GameVariant{{"bazaar", "plain"}}, Reason: "tuned profile is for the soak only"}},
 	}}, p.Matrices)
-	same("files", []Files{{Name: "bench_log", Path: "captures/{card}-{mode}/{game}_{resolution}_{repeat}.csv",
+	same(t, "files", []Files{{Name: "bench_log", Path: "captures/{card}-{mode}/{game}_{resolution}_{repeat}.csv",
 		Text:      Text{Delimiter: ",", Decimal: ".", Encoding: "auto", Comment: "#"},
 		FrameTime: &Column{Name: "frame_ms", Unit: "ms"}, KeepRows: &KeepRows{Column: Column{Name: "process"}, Equals: "fjord"},
 		MeasuredAt: "present", Extra: []Extra{{Key: "submit", Column: Column{Name: "submit_ms", Unit: "ms"}}}}}, p.Files)
-	same("accept", accept, p.Accept)
-	same("voids", []Void{{Path: "captures/heron_x-stock/fjord_uhd_2.csv", Reason: "update started in the background"}}, p.Voids)
-	same("vouches", []Vouch{{Cell: Key{"heron_x", "stock", "bazaar", "plain", "qhd"}, Reason: "host-limited scene; spread is real"}}, p.Vouches)
-	same("controls", []Control{{Cell: Key{"tern_ref", "stock", "fjord", "plain", "qhd"}}}, p.Controls)
-	same("claims", []Claim{{Name: "uhd_lead", Says: "about five percent faster at 2160p", Metric: "mean_fps", Of: Mode{"heron_x", "stock"},
+	same(t, "accept", accept, p.Accept)
+	same(t, "voids", []Void{{Path: "captures/heron_x-stock/fjord_uhd_2.csv", Reason: "update started in the background"}}, p.Voids)
+	same(t, "vouches", []Vouch{{Cell: Key{"heron_x", "stock", "bazaar", "plain", "qhd"}, Reason: "host-limited scene; spread is real"}}, p.Vouches)
+	same(t, "controls", []Control{{Cell: Key{"tern_ref", "stock", "fjord", "plain", "qhd"}}}, p.Controls)
+	same(t, "claims", []Claim{{Name: "uhd_lead", Says: "about five percent faster at 2160p", Metric: "mean_fps", Of: Mode{"heron_x", "stock"},
 		Against: &Mode{"tern_ref", "stock"}, Resolutions: []string{"uhd"}, Expect: []Number{{"percent", 5}, {"within", 1}}, Unit: "%"}}, p.Claims)
-	same("statistics", Statistics{Quantile: 7, Lows: "quantile", MarginPct: 1, MarginK: 1, MarginDB: 1, SpreadPct: 0.2, SpreadK: 0.5, SpreadDB: 0.5,
+	same(t, "statistics", Statistics{Quantile: 7, Lows: "quantile", MarginPct: 1, MarginK: 1, MarginDB: 1, SpreadPct: 0.2, SpreadK: 0.5, SpreadDB: 0.5,
 		ExpectedSpreadPct: 0.5, QuantileWritten: true, MarginWritten: true, SessionSpreadWritten: true, LowsChosen: true}, p.Statistics)
 }
 
@@ -186,4 +187,44 @@ func TestLoadPaths(t *testing.T) {
 	if err != nil || len(findings) != 1 || findings[0].Summary != "Plan is not UTF-8" || findings[0].Place.Line != 2 || findings[0].Place.Column != 16 {
 		t.Errorf("Latin-1 gives %v, %v", findings, err)
 	}
+}
+
+// TestChoices reads the other forms that arguments may have. Expected values are read off the HCL by eye.
+func TestChoices(t *testing.T) {
+	p := load(t, "../testdata/plan/valid/choices")
+	takes := Takes{Startup: time.Minute, Reset: 20 * time.Second, FirstLaunch: 5 * time.Minute, Swap: 10 * time.Minute,
+		DriverChange: 20 * time.Minute, Redo: 0.2}
+	same(t, "takes", takes, p.Review.Takes)
+	same(t, "bench day", 6*time.Hour+30*time.Minute, p.Review.BenchDay)
+	same(t, "title and archive left out", []string{"choices", "archive"}, []string{p.Review.Title, p.Review.Archive})
+	same(t, "implied mode", []CardMode{{Name: "stock", Implied: true}}, p.Cards[0].Modes)
+	same(t, "modes", []CardMode{{Name: "eco", Settings: []Pair{{"power_pct", "70"}, {"fan", "auto"}, {"limit", "false"}}},
+		{Name: "tuned", Raises: []Number{{"power_pct", 10}}}}, p.Cards[1].Modes)
+
+	reactor := takes
+	reactor.FirstLaunch = 30 * time.Second
+	same(t, "games", []Game{
+		{Name: "reactor", Title: "reactor", Drive: Replay, Keep: Keep{Warmup: 2 * time.Second, Length: 12 * time.Second}, Takes: reactor,
+			Accept: Accept{MaxSpread: 1.5, MaxBadLines: 1}, Capped: true, Variants: []Variant{{Name: "plain", Implied: true}}},
+		{Name: "tide", Title: "tide", Drive: ByHand, Keep: Keep{All: true}, Takes: takes,
+			Accept: Accept{MinLength: 45 * time.Second, MaxSpread: DefaultMaxSpread, MaxBadLines: 2}, Variants: []Variant{{Name: "plain", Implied: true}}},
+	}, p.Games)
+	same(t, "modes of the matrix", []Mode{{"wren", "stock"}, {"kite", "eco"}}, p.Matrices[0].Modes)
+	same(t, "counts", []int{4, 2, 4}, []int{p.Cells[0].Repeats, p.Cells[0].Launches, len(p.Cells)})
+	same(t, "files", []Files{
+		{Name: "numbered", Path: "{card}-{mode}/{game}.{size}.r{repeat}.txt.gz",
+			Text:      Text{Delimiter: ";", Decimal: ",", Encoding: "windows-1252", SkipLines: 3},
+			Timestamp: &Column{Index: 1, Unit: "us"}, FrameTime: &Column{Index: 2, Unit: "ns"},
+			Extra: []Extra{{Key: "power", Column: Column{Name: "board power", Unit: "w"}}}},
+		{Name: "logged", Log: "logs/bench.csv", Text: Text{Delimiter: "\t", Decimal: ".", Encoding: "utf-16le"},
+			FrameTime: &Column{Name: "ft", Unit: "s"}},
+	}, p.Files)
+	same(t, "statistics", Statistics{Quantile: DefaultQuantile, Lows: "time_share", MarginPct: 2, MarginK: 1.5, MarginDB: DefaultMarginDB,
+		SpreadPct: DefaultSpreadPct, SpreadK: DefaultSpreadK, SpreadDB: 0.25, ExpectedSpreadPct: 0.8, MarginWritten: true, LowsChosen: true}, p.Statistics)
+	wren := Mode{"wren", "stock"}
+	same(t, "claims", []Claim{
+		{Name: "sixty", Metric: "low1_quantile_fps", Of: wren, Games: []GameVariant{{"tide", "plain"}}, Expect: []Number{{"at_least", 60}, {"at_most", 75.5}}, Unit: "fps"},
+		{Name: "cooler", Metric: "start_temp_c", Of: Mode{"kite", "eco"}, Against: &wren, Expect: []Number{{"value", -3}, {"within", 1}}, Unit: "K"},
+		{Name: "level", Metric: "mean_fps", Of: Mode{"kite", "eco"}, Against: &wren, Same: true, Unit: "%"},
+	}, p.Claims)
 }

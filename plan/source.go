@@ -91,6 +91,7 @@ func readBounded(path string) (data []byte, ok bool, err error) {
 // lines finds lines and columns in one source. HCL's columns count grapheme clusters; ours count characters, as the printer does.
 type lines struct {
 	data  string // without a byte order mark
+	ends  []int  // the byte after each line's last, its line end apart
 	runes []int  // runes[i]: characters before byte i·runeStep, so that a column costs the same on any length of line
 }
 
@@ -99,10 +100,7 @@ const runeStep = 256
 const byteOrderMark = "\ufeff"
 
 func newLines(data []byte) *lines {
-	t := &lines{data: string(data)}
-	if strings.HasPrefix(t.data, byteOrderMark) {
-		t.data = t.data[len(byteOrderMark):]
-	}
+	t := &lines{data: strings.TrimPrefix(string(data), byteOrderMark)}
 	for i := 0; i <= len(t.data); i += runeStep {
 		n := 0
 		if i > 0 {
@@ -110,6 +108,15 @@ func newLines(data []byte) *lines {
 		}
 		t.runes = append(t.runes, n)
 	}
+	for at := 0; ; {
+		n := strings.IndexByte(t.data[at:], '\n')
+		if n < 0 {
+			break
+		}
+		at += n + 1
+		t.ends = append(t.ends, at-1)
+	}
+	t.ends = append(t.ends, len(t.data))
 	return t
 }
 
@@ -132,16 +139,16 @@ func (t *lines) before(at int) int {
 func (t *lines) place(r hcl.Range) finding.Place {
 	from := min(max(r.Start.Byte, 0), len(t.data))
 	to := min(max(r.End.Byte, from), len(t.data))
-	lo := strings.LastIndexByte(t.data[:from], '\n') + 1
-	hi := len(t.data)
-	if n := strings.IndexByte(t.data[from:], '\n'); n >= 0 {
-		hi = from + n
+	line, _ := slices.BinarySearch(t.ends, from)
+	lo, hi := 0, t.ends[line]
+	if line > 0 {
+		lo = t.ends[line-1] + 1
 	}
 	if hi > lo && t.data[hi-1] == '\r' {
 		hi--
 	}
 	first := t.before(lo)
 	col := t.before(min(from, hi)) - first + 1
-	return finding.Place{File: r.Filename, Line: r.Start.Line, Column: col,
+	return finding.Place{File: r.Filename, Line: line + 1, Column: col,
 		EndColumn: max(t.before(min(to, hi))-first+1, col+1), Source: t.data[lo:hi]}
 }

@@ -56,11 +56,11 @@ func (l *loader) parsable(file string, data []byte) bool {
 		for r, n := utf8.DecodeRune(data); r != utf8.RuneError || n != 1; r, n = utf8.DecodeRune(data[at:]) {
 			at += n
 		}
-		l.error(rangeAt(file, data, at), "Plan is not UTF-8", fmt.Sprintf("Byte 0x%02x does not belong to a character.", data[at]), "Save the file as UTF-8.")
+		l.error(byteAt(file, data, at), "Plan is not UTF-8", fmt.Sprintf("Byte 0x%02x does not belong to a character.", data[at]), "Save the file as UTF-8.")
 		return false
 	}
 	if at := tooDeep(data); at >= 0 {
-		l.error(rangeAt(file, data, at), "Nested too deeply", fmt.Sprintf("More than %d levels are open here.", maxDepth),
+		l.error(byteAt(file, data, at), "Nested too deeply", fmt.Sprintf("More than %d levels are open here.", maxDepth),
 			"Give the inner parts names in a let block.")
 		return false
 	}
@@ -125,10 +125,9 @@ func (l *loader) syntax(diags hcl.Diagnostics) (at int) {
 	return at
 }
 
-// rangeAt is the one byte of a text that the parser never saw.
-func rangeAt(file string, data []byte, at int) hcl.Range {
-	line := 1 + bytes.Count(data[:at], []byte{'\n'})
-	return hcl.Range{Filename: file, Start: hcl.Pos{Line: line, Byte: at}, End: hcl.Pos{Line: line, Byte: min(at+1, len(data))}}
+// byteAt is the one byte of a text that the parser never saw.
+func byteAt(file string, data []byte, at int) hcl.Range {
+	return hcl.Range{Filename: file, Start: hcl.Pos{Byte: at}, End: hcl.Pos{Byte: min(at+1, len(data))}}
 }
 
 // tooDeep returns the byte where nesting passes maxDepth, -1 if it never does. Brackets, quotes and templates open a level;
