@@ -3,7 +3,6 @@ package text
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -146,7 +145,7 @@ func (r *Reader) plan(line []byte) error {
 	}
 	slices.SortStableFunc(r.steps, func(a, b step) int { return cmp.Compare(a.field, b.field) })
 	// What the quick way could judge otherwise than the patient one is not shown to it.
-	r.quick = !r.blanks && (l.KeepRows == nil || strings.Trim(l.KeepRows.Equals, " \t") == l.KeepRows.Equals)
+	r.quick = l.KeepRows == nil || strings.Trim(l.KeepRows.Equals, " \t") == l.KeepRows.Equals
 	prev := -1
 	for i := range r.steps {
 		r.steps[i].skip = r.steps[i].field - prev - 1
@@ -229,18 +228,4 @@ func (r *Reader) mend(line []byte, name string) string {
 		}
 	}
 	return "if the header stands further down, set skip_lines"
-}
-
-// ended turns the end of the file into the error that fits, and adds what concerns the whole of it.
-func (r *Reader) ended(err error) error {
-	if r.unlisted > 0 {
-		r.findings.Add(finding.Warning, finding.Place{File: r.file}, sayMore, fmt.Sprintf("%d more are wrong in like manner", r.unlisted), "")
-	}
-	r.stats.ElapsedNS = r.clock.lastNS - r.clock.firstNS
-	if err == io.EOF && r.stats.Frames == 0 {
-		r.noFrames()
-		err = ErrNoFrames
-	}
-	r.err = err
-	return err
 }

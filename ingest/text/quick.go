@@ -24,30 +24,28 @@ func scaleOf(u Unit) scale {
 // v up to 2^53 (Clinger 1990, How to Read Floating Point Numbers Accurately).
 var exact = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19}
 
-// quickRow reads the line at p if all of it is plain: bare fields, numerals of digits with at most one decimal sign, every value
-// good. It gives the beginning of the next line; ok is false if the line must be read the patient way, and then nothing has
+// quickRow reads the line at p if all of it is plain: numerals of digits with at most one decimal sign, not in quotes, and
+// every value good. It gives the beginning of the next line; ok is false if the line must be read the patient way, and then nothing has
 // changed but cells of the row to come. Every loop ends at a line end at the latest.
 func (r *Reader) quickRow(p int) (after int, ok bool) {
 	buf := r.buf
 	if r.comment != "" && buf[p] == r.comment[0] {
 		return 0, false
 	}
+	if r.blanks {
+		p = r.quickBlanks(p)
+	}
 	for k := range r.steps {
 		st := &r.steps[k]
 		if k > 0 {
-			if buf[p] != r.delim {
+			if p = r.quickDelim(p); p < 0 {
 				return 0, false
 			}
-			p++
 		}
 		for n := st.skip; n > 0; n-- {
-			for !r.stops[buf[p]] {
-				p++
-			}
-			if buf[p] != r.delim {
+			if p = r.quickDelim(r.quickField(p)); p < 0 {
 				return 0, false
 			}
-			p++
 		}
 		if st.role == keepRows {
 			if p = r.quickKept(p); p < 0 {
@@ -147,22 +145,70 @@ func (r *Reader) quickKept(p int) int {
 	return q
 }
 
+// quickField passes over a field, quoted or not; what must follow it is for the caller to check.
+func (r *Reader) quickField(p int) int {
+	if r.buf[p] == '"' {
+		return r.quickQuoted(p)
+	}
+	for !r.stops[r.buf[p]] {
+		p++
+	}
+	return p
+}
+
+func (r *Reader) quickQuoted(p int) int {
+	for p++; ; p++ {
+		switch r.buf[p] {
+		case '"':
+			return p + 1
+		case '\n', 0:
+			return p
+		}
+	}
+}
+
+// quickDelim gives the place after the delimiter at p, or -1 if there is none.
+func (r *Reader) quickDelim(p int) int {
+	switch {
+	case r.blanks:
+		return r.quickRun(p)
+	case r.buf[p] != r.delim:
+		return -1
+	}
+	return p + 1
+}
+
+// quickRun passes over the blanks that delimit one field from the next. At the end of a line they delimit nothing.
+func (r *Reader) quickRun(p int) int {
+	q := r.quickBlanks(p)
+	if q == p || r.buf[q] == '\n' || r.buf[q] == '\r' {
+		return -1
+	}
+	return q
+}
+
+func (r *Reader) quickBlanks(p int) int {
+	for blank(r.buf[p]) {
+		p++
+	}
+	return p
+}
+
 // quickTail passes over the fields after the last one wanted and the line end.
 func (r *Reader) quickTail(p int) (after int, ok bool) {
-	buf := r.buf
 	for n := r.tail; n > 0; n-- {
-		if buf[p] != r.delim {
+		if p = r.quickDelim(p); p < 0 {
 			return 0, false
 		}
-		p++
-		for !r.stops[buf[p]] {
-			p++
-		}
+		p = r.quickField(p)
 	}
-	if buf[p] == '\r' {
+	if r.blanks {
+		p = r.quickBlanks(p)
+	}
+	if r.buf[p] == '\r' {
 		p++
 	}
-	if buf[p] != '\n' {
+	if r.buf[p] != '\n' {
 		return 0, false
 	}
 	return p + 1, true

@@ -2,6 +2,7 @@ package text
 
 import (
 	"errors"
+	"fmt"
 	"io"
 
 	"github.com/rigslate/rigslate/plan/finding"
@@ -113,6 +114,7 @@ func (r *Reader) Reset(src io.Reader, file string, l Layout) error {
 	for _, c := range []byte{r.delim, '\n', '\r', '"', 0} {
 		r.stops[c] = true
 	}
+	r.stops['\t'] = r.stops['\t'] || r.blanks
 	r.block.shape(l)
 	return nil
 }
@@ -257,4 +259,18 @@ func (r *Reader) total() error {
 		return r.tooLasting()
 	}
 	return nil
+}
+
+// ended turns the end of the file into the error that fits, and adds what concerns the whole of it.
+func (r *Reader) ended(err error) error {
+	if r.unlisted > 0 {
+		r.findings.Add(finding.Warning, finding.Place{File: r.file}, sayMore, fmt.Sprintf("%d more are wrong in like manner", r.unlisted), "")
+	}
+	r.stats.ElapsedNS = r.clock.lastNS - r.clock.firstNS
+	if err == io.EOF && r.stats.Frames == 0 {
+		r.noFrames()
+		err = ErrNoFrames
+	}
+	r.err = err
+	return err
 }
