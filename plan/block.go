@@ -36,7 +36,7 @@ func (l *loader) collect(bodies []*hclsyntax.Body) {
 		}
 		l.blocks = append(l.blocks, body.Blocks...)
 	}
-	l.blocks = l.knownBlocks("", "a plan", l.blocks, nil)
+	l.blocks = l.knownBlocks("", "The plan", l.blocks, nil)
 }
 
 // knownBlocks drops, with a finding, the blocks that cannot stand there or whose label is missing or too much.
@@ -111,8 +111,11 @@ func (l *loader) declare() {
 		}
 		key := b.Type + " " + b.Labels[0]
 		if first, again := at[key]; again {
-			l.error(b.LabelRanges[0], "Name used twice", fmt.Sprintf("%s %s is declared at %s.", b.Type, quote(b.Labels[0]), l.place(first)),
-				"Rename one of them.")
+			mend := "Rename one of them."
+			if shapes[b.Type].label == pathed {
+				mend = "Delete one of them."
+			}
+			l.error(b.LabelRanges[0], "Name used twice", fmt.Sprintf("%s %s is declared at %s.", b.Type, quote(b.Labels[0]), l.place(first)), mend)
 			l.scope.taken[b] = true
 			continue
 		}

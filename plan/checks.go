@@ -102,7 +102,7 @@ func (l *loader) checkDrivers() {
 			first[c.Vendor] = c
 		case f.Driver != c.Driver:
 			l.warningAt(c.DriverPlace, "Different drivers within a vendor",
-				fmt.Sprintf("%s has %s, %s has %s.", c.Name, quote(c.Driver), f.Name, quote(f.Driver)), "Pass both on one driver, or say so in the review.")
+				fmt.Sprintf("%s has %s, %s has %s.", c.Name, quote(c.Driver), f.Name, quote(f.Driver)), "Pass both on one driver, or keep in mind that drivers are compared too.")
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -67,6 +68,10 @@ func (l *loader) valueFindings(diags hcl.Diagnostics, at hcl.Range) {
 		}
 		if call, ok := hcl.DiagnosticExtra[hclsyntax.FunctionCallDiagExtra](d); ok {
 			cause[0] = strings.Replace(cause[0], "The function", call.CalledFunctionName(), 1)
+			var ours callError
+			if errors.As(call.FunctionCallError(), &ours) {
+				cause[0] = string(ours)
+			}
 		}
 		l.error(where, noValue, cause[0], cause[1])
 	}

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"strings"
 )
 
 // expectation reads what a claim hopes for: exactly one of percent, value, at_least/at_most and same (definitions, section 4).
@@ -90,7 +91,7 @@ func (l *loader) checkExpectUnit(f *fields, c *Claim) {
 	unit := f.text("unit")
 	switch {
 	case f.has("percent") && want != "":
-		why := fmt.Sprintf("A percent of %s means nothing.", absolute)
+		why := fmt.Sprintf("A percent of %s means nothing.", strings.Replace(absolute, "pp", "a share", 1))
 		if c.Against == nil {
 			why = "The claim has no against that a percent could refer to."
 		}

@@ -71,7 +71,12 @@ func (f *fields) rangeOf(key string) hcl.Range {
 }
 
 // of names a key in a message.
-func (f *fields) of(key string) string { return key + " of " + f.what }
+func (f *fields) of(key string) string {
+	if key == "of" {
+		key = quote(key)
+	}
+	return key + " of " + f.what
+}
 
 // typed evaluates a key's value of one type.
 func (f *fields) typed(key string, t cty.Type, summary, mend string) (cty.Value, bool) {
@@ -137,7 +142,9 @@ func (f *fields) word(key string, known ...string) string {
 		quoted[i] = quote(k)
 	}
 	mend := oneOf(quoted)
-	if best := nearest(s, known); best != "" {
+	if best := nearest(s, known); best != "" && len(known) > listed {
+		mend = fmt.Sprintf("Did you mean %s?", quote(best))
+	} else if best != "" {
 		mend = fmt.Sprintf("Did you mean %s? %s", quote(best), mend)
 	}
 	f.l.error(f.by[key].at, "Unknown choice", fmt.Sprintf("%s is %s.", f.of(key), quote(s)), mend)

@@ -1,7 +1,7 @@
 package plan
 
 import (
-	"errors"
+	"fmt"
 	"maps"
 	"regexp"
 	"slices"
@@ -34,12 +34,17 @@ var functions = map[string]function.Function{
 
 var functionNames = slices.Sorted(maps.Keys(functions))
 
+// callError is a function's refusal in our own words.
+type callError string
+
+func (e callError) Error() string { return string(e) }
+
 // wide finds a width or precision that would build a text of many MiB.
 var wide = regexp.MustCompile(`%[^a-zA-Z%]*\d{4,}`)
 
 var formatFunc = bounded(stdlib.FormatFunc, func(args []cty.Value) error {
 	if f := args[0]; f.IsKnown() && !f.IsNull() && wide.MatchString(f.AsString()) {
-		return errors.New("width has four digits")
+		return callError("format makes fields of 999 characters at most.")
 	}
 	return nil
 })
@@ -62,7 +67,7 @@ var rangeFunc = bounded(stdlib.RangeFunc, func(args []cty.Value) error {
 		from, to = at(0), at(1)
 	}
 	if n := (to - from) / step; n > maxRange || n < -maxRange {
-		return errors.New("range is too long")
+		return callError(fmt.Sprintf("range gives %d numbers at most.", maxRange))
 	}
 	return nil
 })
@@ -99,7 +104,7 @@ var distinctFunc = function.New(&function.Spec{
 
 func distinct(list cty.Value) (cty.Value, error) {
 	if t := list.Type(); !list.IsKnown() || !t.IsTupleType() && !t.IsListType() && !t.IsSetType() {
-		return cty.EmptyTupleVal, function.NewArgErrorf(0, "not a list")
+		return cty.EmptyTupleVal, callError("distinct takes a list.")
 	}
 	var kept []cty.Value
 	for it := list.ElementIterator(); it.Next(); {

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"github.com/zclconf/go-cty/cty"
@@ -85,4 +86,10 @@ func (f *fields) ownKeys() []entry {
 	return es
 }
 
-func formatNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+// formatNumber writes numbers as people do, and in powers of ten only where that would take a line.
+func formatNumber(x float64) string {
+	if a := math.Abs(x); a >= 1e15 || a > 0 && a < 1e-9 {
+		return strconv.FormatFloat(x, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}

@@ -60,7 +60,7 @@ func (l *loader) collectRefs(rs []ref, v cty.Value, n node, what string, kinds [
 		if slices.Contains(kinds, r.kind) {
 			return append(rs, r)
 		}
-		l.error(n.at, "Wrong kind of reference", fmt.Sprintf("%s names %s; this is %s.", what, choice(kinds), r), "")
+		l.error(n.at, "Wrong kind of reference", fmt.Sprintf("%s names %s; this is %s.", what, choice(kinds), r), fmt.Sprintf("Write %s.NAME.", kinds[0]))
 		return rs
 	}
 	if v.CanIterateElements() {

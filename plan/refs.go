@@ -102,7 +102,7 @@ func (l *loader) checkRef(t hcl.Traversal) bool {
 	}
 	if !slices.Contains(l.scope.names[kind], name) {
 		if !l.partial {
-			l.error(t[1].SourceRange(), "Unknown "+kind, fmt.Sprintf("There is no %s %s.", kind, quote(name)),
+			l.error(stepRange(t[1]), "Unknown "+kind, fmt.Sprintf("There is no %s %s.", kind, quote(name)),
 				didYouMean(name, l.scope.names[kind]))
 		}
 		return false
@@ -122,7 +122,7 @@ func (l *loader) checkMember(kind, name string, t hcl.Traversal) bool {
 		if word != "" {
 			mend = fmt.Sprintf("End it at the %s of %s.%s.", word, kind, name)
 		}
-		l.error(over.SourceRange(), "Reference goes too far", "Nothing lies below that.", mend)
+		l.error(stepRange(over), "Reference goes too far", "Nothing lies below that.", mend)
 		return false
 	}
 	if len(t) < 3 {
@@ -131,7 +131,7 @@ func (l *loader) checkMember(kind, name string, t hcl.Traversal) bool {
 	known := l.scope.members[kind+"."+name]
 	member, ok := stepName(t[2])
 	if !ok || !slices.Contains(known, member) {
-		l.error(t[2].SourceRange(), "Unknown "+word, fmt.Sprintf("%s.%s has no %s %s.", kind, name, word, quote(member)),
+		l.error(stepRange(t[2]), "Unknown "+word, fmt.Sprintf("%s.%s has no %s %s.", kind, name, word, quote(member)),
 			didYouMean(member, known))
 		return false
 	}
@@ -149,6 +149,15 @@ func stepName(t hcl.Traverser) (string, bool) {
 		}
 	}
 	return "", false
+}
+
+// stepRange is where a step's name stands; the library's range begins with the dot.
+func stepRange(t hcl.Traverser) hcl.Range {
+	r := t.SourceRange()
+	if a, ok := t.(hcl.TraverseAttr); ok {
+		r.Start.Byte = r.End.Byte - len(a.Name)
+	}
+	return r
 }
 
 func (l *loader) checkFunction(call *hclsyntax.FunctionCallExpr) bool {

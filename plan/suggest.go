@@ -19,10 +19,11 @@ func nearest(got string, known []string) string {
 	if len(got) > 100 || len(known) > comparable {
 		return ""
 	}
+	got = strings.NewReplacer("µ", "u", "μ", "u").Replace(strings.ToLower(got)) // µs is us
 	known = slices.Sorted(slices.Values(known))
 	best, at := "", 3
 	for _, k := range known {
-		if d := levenshtein.Distance(strings.ToLower(got), k, nil); d < at && d <= max(1, len(k)/2) && k != got {
+		if d := levenshtein.Distance(got, k, nil); d < at && d <= max(1, len(k)/2) {
 			best, at = k, d
 		}
 	}

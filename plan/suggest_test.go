@@ -39,6 +39,10 @@ func TestMends(t *testing.T) {
 		{"game \"k\" {\n  drive = \"by-hand\"\n  keep = \"all\"\n}", `drive of game "k" is "by-hand".`,
 			`Did you mean "by hand"? Known here: "built-in", "replay", "by hand".`},
 		{"matrix {\n  games = lenght([])\n}", `There is no function "lenght".`, "Did you mean length?"},
+		{"let {\n  n = length(range(1, 5000))\n}", "range gives 1000 numbers at most.", ""},
+		{"let {\n  n = format(\"%5000d\", 1)\n}", "format makes fields of 999 characters at most.", ""},
+		{"let {\n  n = distinct(1)\n}", "distinct takes a list.", ""},
+		{"files \"f\" {\n  path = \"x\"\n  timestamp = { column = 1, unit = \"µs\" }\n}", `unit of timestamp of files "f" is "µs".`, `Did you mean "us"? Known here: "s", "ms", "us", "ns".`},
 		{"let {\n  n = lower(1, 2)\n}", "lower takes fewer arguments.", ""},
 	} {
 		_, findings := loadText([]byte(bench + c.text + "\nmatrix {\n}\n"))
