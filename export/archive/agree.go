@@ -48,7 +48,9 @@ func (a *Archive) CheckEdition(dir string) (Manifest, error) {
 }
 
 // difference names the first thing in which two editions of one id differ that they may not. When and by which release they
-// were made may differ. Where release or architecture do, so may the bytes of Parquet files: another compressor, a last digit.
+// were made may differ. So may the plan's text, of which the id knows only the meaning, and the ledger's entries, of which it
+// leaves out the files' times: a comment was mended, or the captures were copied to another bench. Where release or
+// architecture differ, so may the bytes of Parquet files: another compressor, a last digit.
 func difference(a, b Manifest) string {
 	if a.FormatVersion != b.FormatVersion || a.DefinitionsVersion != b.DefinitionsVersion || a.Review != b.Review || a.Edition != b.Edition {
 		return "the versions or names"
@@ -56,12 +58,13 @@ func difference(a, b Manifest) string {
 	if !slices.Equal(a.Raw, b.Raw) {
 		return "the list of raw files"
 	}
-	if len(a.Files) != len(b.Files) {
+	mine, theirs := decided(a.Files), decided(b.Files)
+	if len(mine) != len(theirs) {
 		return "the number of files"
 	}
 	sameMaker := a.ToolVersion == b.ToolVersion && a.GOARCH == b.GOARCH
-	for i, f := range a.Files {
-		g := b.Files[i]
+	for i, f := range mine {
+		g := theirs[i]
 		if f.Path != g.Path || (f.Rows == nil) != (g.Rows == nil) || (f.Rows != nil && *f.Rows != *g.Rows) {
 			return f.Path
 		}
@@ -71,4 +74,11 @@ func difference(a, b Manifest) string {
 		}
 	}
 	return ""
+}
+
+// decided leaves out the files whose bytes the id does not decide.
+func decided(files []FileEntry) []FileEntry {
+	return slices.DeleteFunc(slices.Clone(files), func(f FileEntry) bool {
+		return strings.HasPrefix(f.Path, "plan/") && f.Path != "plan/plan.json"
+	})
 }

@@ -16,6 +16,7 @@ type Identity struct {
 	DefinitionsVersion int
 	Plan               []byte // plan.json
 	Raw                []RawFacts
+	Log                []byte // what a bench log says of runs that left no file, in any fixed notation
 	Elsewhere          []Elsewhere
 }
 
@@ -39,6 +40,7 @@ func EditionID(id Identity) string {
 	number(h, FormatVersion)
 	number(h, uint64(id.DefinitionsVersion))
 	text(h, id.Plan)
+	text(h, id.Log)
 	raw := slices.SortedFunc(slices.Values(id.Raw), func(a, b RawFacts) int {
 		return cmp.Or(bytes.Compare(a.SHA256[:], b.SHA256[:]), bytes.Compare(a.Facts, b.Facts))
 	})

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/array"
@@ -18,6 +19,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/ledger"
 	"github.com/rigslate/rigslate/plan/match"
 )
 
@@ -259,18 +261,54 @@ func (k *keeper) planFiles(r *Review) error {
 	return nil
 }
 
-// identity is all that decides the edition: the plan's meaning, and each capture with what the ledger says of it.
+// identity is all that decides the edition: the plan's meaning, and each capture with everything that was recorded of it and
+// stands in the tables, but the file's own time.
 func (r *Review) identity() (string, error) {
 	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON}
 	for _, p := range r.Passes {
 		if p.Status == Unusable {
 			continue
 		}
-		facts, err := json.Marshal(p.Facts)
+		facts, err := json.Marshal(struct {
+			Path    string
+			Repeat  int
+			Status  Status
+			Reason  string
+			Facts   ledger.Facts
+			Started time.Time
+			Named   time.Time
+			Log     *logged
+		}{p.File.Path, p.Repeat, p.Status, p.StatusReason, p.Facts, started(p.File), p.File.Time, logOf(p.File.Row)})
 		if err != nil {
 			return "", fmt.Errorf("writing the facts of %s: %w", p.File.Path, err)
 		}
 		id.Raw = append(id.Raw, archive.RawFacts{SHA256: p.SHA256, Facts: facts})
 	}
+	type outcome struct {
+		Key plan.Key
+		Log *logged
+	}
+	var outcomes []outcome
+	for _, o := range r.outcomes {
+		outcomes = append(outcomes, outcome{o.Key, logOf(o.Row)})
+	}
+	log, err := json.Marshal(outcomes)
+	if err != nil {
+		return "", fmt.Errorf("writing the outcomes on record: %w", err)
+	}
+	id.Log = log
 	return archive.EditionID(id), nil
+}
+
+// logged is what of a bench-log row stands in the tables beside the ledger's facts.
+type logged struct {
+	Outcome  string
+	AmbientC *float64
+}
+
+func logOf(row *match.LogRow) *logged {
+	if row == nil {
+		return nil
+	}
+	return &logged{row.Outcome, row.AmbientC}
 }

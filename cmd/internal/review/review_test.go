@@ -117,6 +117,55 @@ func TestRunningTwiceChangesNothing(t *testing.T) {
 	}
 }
 
+// A comment, a copy of the captures with other file times, and a folder that forgot its ledger are the same review.
+func TestTheSameWorkElsewhereIsTheSameEdition(t *testing.T) {
+	dir := copied(t, "real")
+	first := do(t, options(dir))
+	name := filepath.Join(dir, "plan.hcl")
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, append([]byte("# a comment\n"), text...), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.RemoveAll(filepath.Join(dir, "ledger")); err != nil {
+		t.Fatal(err)
+	}
+	files, _ := filepath.Glob(filepath.Join(dir, "captures", "*"))
+	for i, f := range files {
+		when := time.Date(2027, 1, 1, 0, i, 0, 0, time.UTC)
+		if err := os.Chtimes(f, when, when); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if again := do(t, options(dir)); !again.Kept.Already || again.Kept.Edition != first.Kept.Edition {
+		t.Errorf("edition %s after %s, already there: %v", again.Kept.Edition, first.Kept.Edition, again.Kept.Already)
+	}
+}
+
+// What a bench log says of the room stands in the tables, so it makes another edition and not damage.
+func TestABenchLogEditIsAnotherEdition(t *testing.T) {
+	dir := copied(t, "demo")
+	first := do(t, options(dir))
+	name := filepath.Join(dir, "bench.csv")
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	edited := strings.Replace(string(text), ",21.", ",22.", 1)
+	if edited == string(text) {
+		t.Fatal("the demo's bench log has no ambient temperature to edit")
+	}
+	if err := os.WriteFile(name, []byte(edited), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	again := do(t, options(dir))
+	if again.Kept.Already || again.Kept.Edition == first.Kept.Edition {
+		t.Errorf("edition %s after %s, already there: %v", again.Kept.Edition, first.Kept.Edition, again.Kept.Already)
+	}
+}
+
 func TestInterruptLeavesNothingBehind(t *testing.T) {
 	for _, at := range []int{1, 5, 12} {
 		dir := copied(t, "real")
