@@ -54,7 +54,7 @@ func BenchmarkFrames(b *testing.B) {
 		if err := w.Close(); err != nil {
 			b.Fatal(err)
 		}
-		size = s.files["frames-heron_x.parquet"].Bytes
+		size = w.out.bytes
 		if err := s.Abandon(); err != nil {
 			b.Fatal(err)
 		}

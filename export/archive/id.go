@@ -16,7 +16,7 @@ type Identity struct {
 	DefinitionsVersion int
 	Plan               []byte // plan.json
 	Raw                []RawFacts
-	Log                []byte // what a bench log says of runs that left no file, in any fixed notation
+	Log                []byte // what else decides the tables: runs on record that left no file, the order of rows; in any fixed notation
 	Elsewhere          []Elsewhere
 }
 
