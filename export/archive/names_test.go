@@ -53,6 +53,8 @@ func TestEditionID(t *testing.T) {
 	for name, change := range map[string]func(*Identity){
 		"definitions":        func(id *Identity) { id.DefinitionsVersion = 2 },
 		"plan":               func(id *Identity) { id.Plan = []byte("{ }") },
+		"log":                func(id *Identity) { id.Log = []byte("x") },
+		"plan and log":       func(id *Identity) { id.Plan, id.Log = []byte("{"), []byte("}") },
 		"hash":               func(id *Identity) { id.Raw[0].SHA256[31] = 1 },
 		"facts":              func(id *Identity) { id.Raw[0].Facts = []byte("c") },
 		"facts moved":        func(id *Identity) { id.Raw[0].Facts, id.Raw[1].Facts = []byte("ab"), nil },

@@ -126,7 +126,7 @@ func TestPublishAgain(t *testing.T) {
 func TestDifference(t *testing.T) {
 	base := func() Manifest {
 		return Manifest{FormatVersion: 1, DefinitionsVersion: 1, Review: "spring", Edition: editionOne, ToolVersion: "v1", GOARCH: "amd64", PublishedAt: "then",
-			Files: []FileEntry{{Path: "plan/plan.json", Bytes: 3, SHA256: "a"}, {Path: "runs.parquet", Bytes: 9, Rows: ptr(int64(2)), SHA256: "b"}},
+			Files: []FileEntry{{Path: "plan/plan.json", Bytes: 3, SHA256: "a"}, {Path: "plan/spring.hcl", Bytes: 4, SHA256: "d"}, {Path: "runs.parquet", Bytes: 9, Rows: ptr(int64(2)), SHA256: "b"}},
 			Raw:   []RawEntry{{SHA256: "c", Bytes: 5, Stored: storedZstd}}}
 	}
 	for _, tt := range []struct {
@@ -137,11 +137,13 @@ func TestDifference(t *testing.T) {
 		{"nothing", func(*Manifest) {}, ""},
 		{"time", func(m *Manifest) { m.PublishedAt = "now" }, ""},
 		{"release", func(m *Manifest) { m.ToolVersion = "v2" }, ""},
-		{"table bytes, same release", func(m *Manifest) { m.Files[1].SHA256, m.Files[1].Bytes = "x", 8 }, "runs.parquet"},
-		{"table bytes, other release", func(m *Manifest) { m.Files[1].SHA256, m.Files[1].Bytes, m.ToolVersion = "x", 8, "v2" }, ""},
-		{"table bytes, other architecture", func(m *Manifest) { m.Files[1].SHA256, m.GOARCH = "x", "arm64" }, ""},
-		{"rows, other release", func(m *Manifest) { m.Files[1].Rows, m.ToolVersion = ptr(int64(3)), "v2" }, "runs.parquet"},
+		{"table bytes, same release", func(m *Manifest) { m.Files[2].SHA256, m.Files[2].Bytes = "x", 8 }, "runs.parquet"},
+		{"table bytes, other release", func(m *Manifest) { m.Files[2].SHA256, m.Files[2].Bytes, m.ToolVersion = "x", 8, "v2" }, ""},
+		{"table bytes, other architecture", func(m *Manifest) { m.Files[2].SHA256, m.GOARCH = "x", "arm64" }, ""},
+		{"rows, other release", func(m *Manifest) { m.Files[2].Rows, m.ToolVersion = ptr(int64(3)), "v2" }, "runs.parquet"},
 		{"plan, other release", func(m *Manifest) { m.Files[0].SHA256, m.ToolVersion = "x", "v2" }, "plan/plan.json"},
+		{"the plan's text", func(m *Manifest) { m.Files[1].SHA256, m.Files[1].Bytes = "x", 9 }, ""},
+		{"the resolved plan", func(m *Manifest) { m.Files[0].SHA256 = "x" }, "plan/plan.json"},
 		{"raw", func(m *Manifest) { m.Raw[0].SHA256 = "x" }, "the list of raw files"},
 		{"one file fewer", func(m *Manifest) { m.Files = m.Files[:1] }, "the number of files"},
 		{"definitions", func(m *Manifest) { m.DefinitionsVersion = 2 }, "the versions or names"},
