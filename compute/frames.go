@@ -38,12 +38,6 @@ func Keep(frameNS []int64, w Window) (lo, hi int) {
 	return lo, hi
 }
 
-// Reached reports whether a capture lasts to the end of the window. One that does not was stopped early: what Keep returns is
-// then shorter than the plan asks for by more than the frame that straddles the end. A window that keeps all has no end to miss.
-func (w Window) Reached(frameNS []int64) bool {
-	return w.All || Duration(frameNS) >= w.WarmupNS+w.LengthNS
-}
-
 // Duration returns the summed frame times in ns.
 func Duration(frameNS []int64) int64 {
 	var t int64

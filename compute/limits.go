@@ -1,14 +1,12 @@
 package compute
 
 import (
-	"fmt"
 	"math"
 )
 
 // Limits of definitions, section 7.
 const (
 	alikeRates  = 1.03 // rates this close at resolutions far apart are set by something else than the card
-	mostClock   = 0.01 // by how much frame times and timestamps may differ
 	orderChance = 0.01 // p below which the order of the passes is said to matter
 )
 
@@ -21,26 +19,6 @@ func LimitedElsewhere(pixels, otherPixels int64, fps, otherFPS float64) bool {
 
 // Alike reports whether two different cards run a cell within 0.3 %, which is noted but leaves nothing out.
 func Alike(fps, otherFPS float64) bool { return withinRatio(fps, otherFPS, 1+near) }
-
-// LostTime returns by how much the timestamps of the frames' ends run ahead of the frame times, as a share of the former, from the
-// end of the first frame to the end of the last; and whether that is more than the 1 % either way that a source may be off
-// before frames must have been lost. Both in ns, one of each a frame.
-func LostTime(frameNS, endNS []int64) (share Value, lost bool) {
-	n := len(frameNS)
-	if len(endNS) != n {
-		return Absent(fmt.Sprintf("%d timestamps for %d frames", len(endNS), n)), false
-	}
-	if n < 2 {
-		return Absent("fewer than 2 frames"), false
-	}
-	elapsed := endNS[n-1] - endNS[0]
-	if elapsed <= 0 {
-		return Absent("the timestamps do not advance"), true
-	}
-	missing := elapsed - Duration(frameNS[1:])
-	share = Known(float64(missing) / float64(elapsed))
-	return share, math.Abs(share.X) > mostClock
-}
 
 // PassOrder is what the order of passes does over many cells: Percent is the first pass against the mean of the later ones.
 type PassOrder struct {

@@ -31,38 +31,6 @@ func TestLimitedElsewhere(t *testing.T) {
 	}
 }
 
-func TestLostTime(t *testing.T) {
-	x := repeat(10*ms, 101)
-	ends := make([]int64, len(x))
-	for i := range ends {
-		ends[i] = 5*ms + int64(i)*10*ms
-	}
-	share, lost := LostTime(x, ends)
-	if !share.OK || share.X != 0 || lost {
-		t.Errorf("in step: %+v %v", share, lost)
-	}
-	// Frame times that miss 10 ms of 1000: exactly the 1 % allowed; 10 ms and 1 µs is over it.
-	x[50] = 0
-	if share, lost := LostTime(x, ends); !agree(share.X, 0.01, 1e-15) || lost {
-		t.Errorf("at the limit: %+v %v", share, lost)
-	}
-	x[51] -= 1000
-	if share, lost := LostTime(x, ends); !agree(share.X, 0.010001, 1e-12) || !lost {
-		t.Errorf("over it: %+v %v", share, lost)
-	}
-	// The first frame's own length is not covered by the timestamps.
-	x = repeat(10*ms, 101)
-	x[0] = 5000 * ms
-	if _, lost := LostTime(x, ends); lost {
-		t.Error("the first frame counted")
-	}
-	for _, v := range []struct{ frames, ends []int64 }{{x, ends[1:]}, {x[:1], ends[:1]}, {x[:2], []int64{5, 5}}} {
-		if share, _ := LostTime(v.frames, v.ends); share.OK || share.Why == "" {
-			t.Errorf("%d frames, %d timestamps: %+v", len(v.frames), len(v.ends), share)
-		}
-	}
-}
-
 // Four cells whose first passes are 1, 2, 3 and 4 % faster on the log scale: the mean is 0.025, the standard deviation
 // 0.01·√(5/3), so t = 0.025/(0.01·√(5/3)/2) = √15 with 3 degrees of freedom. P(|t₃| ≥ t) has the closed form
 // 1 − (2/π)(θ + sin θ cos θ) with θ = arctan(t/√3) (Abramowitz and Stegun 26.7.3).

@@ -1,6 +1,9 @@
 package compute
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // LowKind is one of the three definitions of a 1 % and 0.1 % low. All are worked out for every pass; which one is shown is the
 // plan's choice.
@@ -25,6 +28,8 @@ func (k LowKind) String() string {
 	}
 	return "unknown"
 }
+
+func (k LowKind) title() string { return strings.ReplaceAll(k.String(), "_", " ") }
 
 // enoughForLow is the number of frames below which a low is one or two accidents rather than a property of the pass.
 const enoughForLow = 5

@@ -173,11 +173,11 @@ func lowMetrics() []Metric {
 	}
 	for k := range lowKinds {
 		name, _ := LowMetrics(k)
-		add(name, "1 % low", k, "0.01", func(p *Pass) Low { return p.Low1[k] })
+		add(name, "1 % low, "+k.title(), k, "0.01", func(p *Pass) Low { return p.Low1[k] })
 	}
 	for k := range lowKinds {
 		_, name := LowMetrics(k)
-		add(name, "0.1 % low", k, "0.001", func(p *Pass) Low { return p.Low01[k] })
+		add(name, "0.1 % low, "+k.title(), k, "0.001", func(p *Pass) Low { return p.Low01[k] })
 	}
 	return ms
 }

@@ -81,22 +81,3 @@ func SetFigure(row *RunRow, column string, value float64) bool {
 	field.Set(reflect.ValueOf(&whole))
 	return true
 }
-
-// Figure reads such a column; ok is false where it is null or no such column.
-func Figure(row *RunRow, column string) (value float64, ok bool) {
-	i, ok := figures()[column]
-	if !ok {
-		return 0, false
-	}
-	switch p := reflect.ValueOf(row).Elem().Field(i).Interface().(type) {
-	case *float64:
-		if p != nil {
-			return *p, true
-		}
-	case *int32:
-		if p != nil {
-			return float64(*p), true
-		}
-	}
-	return 0, false
-}

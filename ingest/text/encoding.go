@@ -22,12 +22,6 @@ var (
 	utf16be = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
 )
 
-// KnownEncoding reports whether Layout.Encoding may have the name.
-func KnownEncoding(name string) bool {
-	_, _, err := named(name)
-	return err == nil
-}
-
 // named gives the encoding called name and its settled name; "" and "auto" give none.
 func named(name string) (encoding.Encoding, string, error) {
 	switch canon := strings.ToLower(strings.TrimSpace(name)); canon {

@@ -292,7 +292,14 @@ func (r *Review) identity() (string, error) {
 	for _, o := range r.outcomes {
 		outcomes = append(outcomes, outcome{o.Key, logOf(o.Row)})
 	}
-	log, err := json.Marshal(outcomes)
+	var order []plan.Key // plan.json is the same for any order of declaration, the rows are not
+	for _, c := range r.Plan.Cells {
+		order = append(order, c.Key)
+	}
+	log, err := json.Marshal(struct {
+		Outcomes []outcome
+		Order    []plan.Key
+	}{outcomes, order})
 	if err != nil {
 		return "", fmt.Errorf("writing the outcomes on record: %w", err)
 	}

@@ -96,12 +96,8 @@ func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.
 	v.pass.Frames = len(frames)
 	v.lo, v.hi = compute.Keep(frames, window(game.Keep))
 	v.pass.Cut = len(frames) - (v.hi - v.lo)
-	var start int64
-	for _, x := range frames[:v.lo] {
-		start += x
-	}
 	rig, _ := r.Plan.Rig()
-	v.pass.Figures = compute.Figure(frames[v.lo:v.hi], start, compute.PassOptions{
+	v.pass.Figures = compute.Figure(frames[v.lo:v.hi], compute.Duration(frames[:v.lo]), compute.PassOptions{
 		QuantileType: r.Plan.Statistics.Quantile,
 		DisplayHz:    rig.DisplayHz,
 	}, &w.scratch)
@@ -160,15 +156,14 @@ func layout(f *plan.Files) text.Layout {
 	return l
 }
 
-var units = map[string]text.Unit{"s": text.Seconds, "ms": text.Milliseconds, "us": text.Microseconds, "ns": text.Nanoseconds}
-
-func isTime(unit string) bool { _, ok := units[unit]; return ok }
+func isTime(unit string) bool { _, ok := text.UnitNamed(unit); return ok }
 
 func column(c *plan.Column) *text.Column {
 	if c == nil {
 		return nil
 	}
-	return &text.Column{Name: c.Name, Index: c.Index, Unit: units[c.Unit]}
+	unit, _ := text.UnitNamed(c.Unit) // no time: carried along as it is
+	return &text.Column{Name: c.Name, Index: c.Index, Unit: unit}
 }
 
 func window(k plan.Keep) compute.Window {

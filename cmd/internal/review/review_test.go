@@ -166,6 +166,28 @@ func TestABenchLogEditIsAnotherEdition(t *testing.T) {
 	}
 }
 
+// The rows stand in the order in which the plan declares; another order is another edition, not a conflict.
+func TestAnotherOrderIsAnotherEdition(t *testing.T) {
+	dir := copied(t, "real")
+	first := do(t, options(dir))
+	name := filepath.Join(dir, "plan.hcl")
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	qhd, uhd := "resolution \"qhd\" { size = \"2560x1440\" }", "resolution \"uhd\" { size = \"3840x2160\" }"
+	edited := strings.NewReplacer(qhd, uhd, uhd, qhd).Replace(string(text))
+	if edited == string(text) {
+		t.Fatal("the plan does not declare its resolutions as this test thinks")
+	}
+	if err := os.WriteFile(name, []byte(edited), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if again := do(t, options(dir)); again.Kept.Already || again.Kept.Edition == first.Kept.Edition {
+		t.Errorf("edition %s after %s", again.Kept.Edition, first.Kept.Edition)
+	}
+}
+
 func TestInterruptLeavesNothingBehind(t *testing.T) {
 	for _, at := range []int{1, 5, 12} {
 		dir := copied(t, "real")

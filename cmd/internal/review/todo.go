@@ -22,21 +22,22 @@ type Todo struct {
 	Leaves time.Time         // when the card leaves, zero if not stated
 }
 
-// plan lists what is still to do, in the order in which the cards are best mounted: fewest driver changes, then the card that
+// planWork lists what is still to do, in the order in which the cards are best mounted: fewest driver changes, then the card that
 // leaves first. Each card is mounted once.
 func (r *Review) planWork() {
 	r.Ready = coverage.ReadyToFilm(r.judgements()) && r.failure() == nil
-	mounted := map[string]bool{}
+	mounted := ""
 	for _, m := range schedule.Estimate(r.Plan).Order {
 		card, _ := r.Plan.Card(m.Card)
 		for _, c := range r.Cells {
 			if c.Cell.Card != m.Card || c.State.Done() {
 				continue
 			}
-			now, swapped := schedule.PassCost(r.Plan, c.Cell.Key, len(c.Again))
+			now, _ := schedule.PassCost(r.Plan, c.Cell.Key, len(c.Again))
 			t := Todo{Cell: c.Cell.Key, What: r.what(c), Again: c.Again, Why: c.Why, Time: now, Leaves: card.Sample.Leaves}
-			if !mounted[m.Card] {
-				t.Swap, mounted[m.Card] = swapped-now, true
+			if mounted != m.Card {
+				t.Swap = schedule.PassCostFrom(r.Plan, mounted, c.Cell.Key, len(c.Again)) - now
+				mounted = m.Card
 			}
 			r.Todo = append(r.Todo, t)
 		}
