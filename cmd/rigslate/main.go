@@ -9,12 +9,19 @@ import (
 	"syscall"
 )
 
-// collectorLimit is where the garbage collector begins to work harder, so that memory stays level however many captures there are.
-const collectorLimit = 150 << 20
+// The garbage collector runs seldom while little memory is in use and harder near the limit, so that memory stays level however
+// many captures there are. GOGC and GOMEMLIMIT overrule both.
+const (
+	collectorLimit   = 128 << 20
+	collectorPercent = 400
+)
 
 func main() {
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(collectorLimit)
+	}
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(collectorPercent)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)

@@ -2,12 +2,15 @@ package review
 
 import (
 	"cmp"
+	"context"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
@@ -17,36 +20,61 @@ import (
 )
 
 // remember looks every file up in the ledger, which records on first sight what was then stated, and numbers the passes.
-func (r *Review) remember(o Options) error {
+func (r *Review) remember(ctx context.Context, o Options) error {
 	l, err := ledger.Open(r.inPlan("ledger"))
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrDisk, err)
 	}
 	r.ledger = l
+	damaged := make([]*ledger.Damaged, len(r.Passes))
+	at := errgroup.Group{}
+	at.SetLimit(ledgerWriters)
 	for i := range r.Passes {
-		p := &r.Passes[i]
-		if p.Err != nil {
-			continue
+		at.Go(func() (err error) {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			damaged[i], err = r.lookUp(&r.Passes[i], o.Record)
+			return err
+		})
+	}
+	if err := at.Wait(); err != nil {
+		return disk(ctx, err)
+	}
+	for _, d := range damaged {
+		if d != nil {
+			r.Findings = append(r.Findings, d.Finding())
 		}
-		entry, changed, err := l.See(hex.EncodeToString(p.SHA256[:]), p.File.Modified, r.stated(p.File), o.Record)
-		var damaged *ledger.Damaged
-		if errors.As(err, &damaged) {
-			r.Findings = append(r.Findings, damaged.Finding())
-			p.Status, p.Err = Unusable, err
-			continue
-		}
-		if err != nil {
-			return fmt.Errorf("%w: %w", ErrDisk, err)
-		}
-		p.Facts, p.Seen = entry.Facts, entry.FileTime
-		for _, c := range changed {
-			p.Stale = append(p.Stale, coverage.Reason{Kind: c.Field, Text: changedText(c)})
-		}
-		p.Stale = append(p.Stale, r.outdated(*p)...)
 	}
 	r.number()
 	r.sameContent()
 	return nil
+}
+
+// ledgerWriters is how many entries are written at once: each waits for the disk, and a disk takes many at a time.
+const ledgerWriters = 16
+
+// lookUp tells what the ledger says of one pass, and what of it is not what is stated now. An entry that is damaged makes the
+// pass unusable, since nothing tells any more under which circumstances it was made.
+func (r *Review) lookUp(p *Pass, record bool) (*ledger.Damaged, error) {
+	if p.Err != nil {
+		return nil, nil
+	}
+	entry, changed, err := r.ledger.See(hex.EncodeToString(p.SHA256[:]), p.File.Modified, r.stated(p.File), record)
+	var damaged *ledger.Damaged
+	if errors.As(err, &damaged) {
+		p.Status, p.Err = Unusable, err
+		return damaged, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	p.Facts, p.Seen = entry.Facts, entry.FileTime
+	for _, c := range changed {
+		p.Stale = append(p.Stale, coverage.Reason{Kind: c.Field, Text: changedText(c)})
+	}
+	p.Stale = append(p.Stale, r.outdated(*p)...)
+	return nil, nil
 }
 
 // changedText says what was recorded and what is stated now; of settings only those that differ.

@@ -116,11 +116,14 @@ type Comparison struct {
 // Do carries out a run. The error says why it stopped or failed; the Review holds whatever was reached, and is nil only if
 // there is no plan to speak of.
 func Do(ctx context.Context, o Options) (*Review, error) {
+	stage := stages(o.Log)
 	r, err := Load(o)
+	stage("load")
 	if err != nil {
 		return r, err
 	}
 	files, err := r.find(ctx, o)
+	stage("find")
 	if err != nil {
 		return r, err
 	}
@@ -129,10 +132,14 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 		return r, err
 	}
 	defer k.abandon(o)
-	if err := r.read(ctx, o, files, k); err != nil {
+	err = r.read(ctx, o, files, k)
+	stage("read and figure")
+	if err != nil {
 		return r, err
 	}
-	if err := r.remember(o); err != nil {
+	err = r.remember(ctx, o)
+	stage("remember")
+	if err != nil {
 		return r, err
 	}
 	if err := r.judge(o); err != nil {
@@ -140,10 +147,23 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	}
 	r.compare()
 	r.planWork()
-	if err := k.keep(ctx, r, o); err != nil {
+	stage("judge")
+	err = k.keep(ctx, r, o)
+	stage("keep")
+	if err != nil {
 		return r, err
 	}
 	return r, r.failure()
+}
+
+// stages logs how long each stage took.
+func stages(log zerolog.Logger) func(name string) {
+	last := time.Now()
+	return func(name string) {
+		now := time.Now()
+		log.Debug().Str("stage", name).Dur("ms", now.Sub(last)).Msg("done")
+		last = now
+	}
 }
 
 // Load reads and checks the plan alone.
