@@ -158,9 +158,10 @@ func shareMetric(name, title, formula string, of func(*Pass) Value) Metric {
 // lowMetrics returns the six lows: 1 % in the three kinds, then 0.1 %.
 func lowMetrics() []Metric {
 	var ms []Metric
-	add := func(name, title string, k LowKind, q string, of func(*Pass) Low) {
+	add := func(name, title string, k LowKind, share float64, of func(*Pass) Low) {
+		q := fmt.Sprint(share)
 		formula := [lowKinds]string{
-			LowQuantile:  "1000 / Q(1 − " + q + ")",
+			LowQuantile:  "1000 / Q(" + fmt.Sprint(1-share) + ") of frame time",
 			LowTailMean:  "1000 / mean of the ⌈" + q + "·n⌉ slowest frames",
 			LowTimeShare: "1000 / the frame at which the slowest frames fill " + q + "·T",
 		}[k]
@@ -173,11 +174,11 @@ func lowMetrics() []Metric {
 	}
 	for k := range lowKinds {
 		name, _ := LowMetrics(k)
-		add(name, "1 % low, "+k.title(), k, "0.01", func(p *Pass) Low { return p.Low1[k] })
+		add(name, "1 % low, "+k.title(), k, 0.01, func(p *Pass) Low { return p.Low1[k] })
 	}
 	for k := range lowKinds {
 		_, name := LowMetrics(k)
-		add(name, "0.1 % low, "+k.title(), k, "0.001", func(p *Pass) Low { return p.Low01[k] })
+		add(name, "0.1 % low, "+k.title(), k, 0.001, func(p *Pass) Low { return p.Low01[k] })
 	}
 	return ms
 }

@@ -41,17 +41,50 @@ func (a *app) checkCommand() *cobra.Command {
 
 // checked is what check says, as JSON.
 type checked struct {
-	Review      string            `json:"review"`
-	Title       string            `json:"title,omitempty"`
-	Cells       int               `json:"cells"`
-	Waived      int               `json:"waived"`
-	Passes      int               `json:"passes"`
-	Schedule    schedule.Schedule `json:"schedule"`
-	Findings    finding.List      `json:"findings"`
-	HandsOnMin  float64           `json:"hands_on_min"`
-	AloneMin    float64           `json:"unattended_min"`
-	TotalMin    float64           `json:"total_min"`
-	UntilFilmsH *float64          `json:"until_filming_h,omitempty"`
+	Review      string       `json:"review"`
+	Title       string       `json:"title,omitempty"`
+	Cells       int          `json:"cells"`
+	Waived      int          `json:"waived"`
+	Passes      int          `json:"passes"`
+	TotalMin    float64      `json:"total_min"`
+	HandsOnMin  float64      `json:"hands_on_min"`
+	AloneMin    float64      `json:"unattended_min"`
+	UntilFilmsH *float64     `json:"until_filming_h,omitempty"`
+	Parts       []part       `json:"parts"`
+	Order       []mounting   `json:"order"`
+	Findings    finding.List `json:"findings"`
+}
+
+type part struct {
+	Name     string  `json:"part"`
+	Count    int     `json:"count,omitempty"`
+	TotalMin float64 `json:"total_min"`
+	HandsOn  bool    `json:"hands_on"`
+}
+
+type mounting struct {
+	Card         string  `json:"card"`
+	DriverChange bool    `json:"driver_change"`
+	Passes       int     `json:"passes"`
+	TotalMin     float64 `json:"total_min"`
+	HandsOnMin   float64 `json:"hands_on_min"`
+}
+
+func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now time.Time) checked {
+	c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes,
+		TotalMin: s.Total.Minutes(), HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(),
+		Parts: []part{}, Order: []mounting{}, Findings: found}
+	if !p.Review.Due.IsZero() {
+		h := p.Review.Due.Sub(now).Hours()
+		c.UntilFilmsH = &h
+	}
+	for _, x := range s.Parts {
+		c.Parts = append(c.Parts, part{x.Name, x.Count, x.Total.Minutes(), x.HandsOn})
+	}
+	for _, m := range s.Order {
+		c.Order = append(c.Order, mounting{m.Card, m.DriverChange, m.Passes, m.Total.Minutes(), m.HandsOn.Minutes()})
+	}
+	return c
 }
 
 func (a *app) check(r *review.Review, now time.Time) error {
@@ -60,13 +93,7 @@ func (a *app) check(r *review.Review, now time.Time) error {
 	found := append(r.Findings, match.Check(p)...)
 	found = append(found, s.Check(p, now)...).Tidy()
 	if a.json {
-		c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes, Schedule: s,
-			Findings: found, HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(), TotalMin: s.Total.Minutes()}
-		if !p.Review.Due.IsZero() {
-			h := p.Review.Due.Sub(now).Hours()
-			c.UntilFilmsH = &h
-		}
-		if err := a.printJSON(c); err != nil {
+		if err := a.printJSON(checkDocument(p, s, found, now)); err != nil {
 			return err
 		}
 	} else {

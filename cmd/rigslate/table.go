@@ -18,8 +18,9 @@ import (
 // printTables prints one table for each game and variant at each resolution, best first.
 func printTables(w io.Writer, r *review.Review) {
 	base := r.Plan.Review.Baseline
-	fmt.Fprintf(w, "Mean frame rate with its 95 %% interval; %s; difference of the mean from %s with its 95 %% interval.\n",
-		lowTitle(r.Plan.Statistics.Lows), base)
+	low, _ := compute.MetricByName(lowMetric(r.Plan.Statistics.Lows))
+	fmt.Fprintf(w, "fps         mean frame rate, with its 95 %% interval\n1 %% low     %s, in fps\ndifference  of the mean from %s, with its 95 %% interval\n",
+		low.Formula, base)
 	for _, g := range r.Plan.Games {
 		for _, v := range g.Variants {
 			for _, res := range r.Plan.Resolutions {
@@ -27,11 +28,6 @@ func printTables(w io.Writer, r *review.Review) {
 			}
 		}
 	}
-}
-
-func lowTitle(kind string) string {
-	m, _ := compute.MetricByName(lowMetric(kind))
-	return m.Title
 }
 
 func lowMetric(kind string) string { return "low1_" + kind + "_fps" }

@@ -234,12 +234,16 @@ func TestLinks(t *testing.T) {
 // What the program writes beside the plan is no input of the review.
 func TestOwnFoldersAreLeftOut(t *testing.T) {
 	root := folder(t, map[string]string{"archive/raw/heron_kelp_qhd.csv": "", "draft/heron_kelp_qhd.csv": "", "ledger/heron_kelp_qhd.csv": "",
-		"a/draft/b/heron_kelp_qhd.csv": ""})
+		"a/draft/b/heron_kelp_qhd.csv": "", "cards.hcl": ""})
 	p := example(byPath("{any}/{any}/{any}/{card}_{game}_{resolution}.csv"), byPath("{any}/{card}_{game}_{resolution}.csv"))
 	p.Dir = root.Name()
+	p.Sources = []plan.Source{{Path: filepath.Join(root.Name(), "cards.hcl")}}
 	found, _ := findIn(t, p, root)
 	if diff := cmp.Diff([]string{"a/draft/b/heron_kelp_qhd.csv → heron·stock kelp·plain qhd"}, found.lines()); diff != "" {
 		t.Error(diff)
+	}
+	if found.Other.Count != 0 {
+		t.Errorf("other files: %v", found.Other.Names)
 	}
 	p.Dir = t.TempDir() // the captures lie elsewhere: their folders mean nothing to us
 	found, _ = findIn(t, p, root)

@@ -69,7 +69,7 @@ func (w *walker) folder(dir string, depth int) error {
 		switch {
 		case e.IsDir() && strings.HasPrefix(e.Name(), "."):
 			w.entries = append(w.entries, entry{path: name + "/", odd: true})
-		case e.IsDir() && slices.Contains(w.skip, name):
+		case slices.Contains(w.skip, name):
 		case e.IsDir() && depth == maxDepth:
 			w.list.Add(finding.Error, finding.Place{File: name}, "A folder lies too deep", "Below it nothing was looked at.", "Move it up.")
 		case e.IsDir():
@@ -120,7 +120,7 @@ func (w *walker) link(name string) {
 	}
 }
 
-// skipped gives the folders that the program itself writes beside the plan, where they lie below root.
+// skipped gives what is known not to be captures: the plan's own files, and the folders that the program writes beside them.
 func skipped(p *plan.Plan, root *os.Root) []string {
 	archive := p.Review.Archive
 	if archive == "" {
@@ -130,16 +130,22 @@ func skipped(p *plan.Plan, root *os.Root) []string {
 	if err != nil {
 		return nil
 	}
-	var out []string
+	var known, out []string
 	for _, dir := range []string{archive, "draft", "ledger"} {
 		if !filepath.IsAbs(dir) {
 			dir = filepath.Join(p.Dir, dir)
 		}
-		dir, err := filepath.Abs(dir)
+		known = append(known, dir)
+	}
+	for _, s := range p.Sources {
+		known = append(known, s.Path)
+	}
+	for _, name := range known {
+		name, err := filepath.Abs(name)
 		if err != nil {
 			continue
 		}
-		if rel, err := filepath.Rel(base, dir); err == nil && filepath.IsLocal(rel) && rel != "." {
+		if rel, err := filepath.Rel(base, name); err == nil && filepath.IsLocal(rel) && rel != "." {
 			out = append(out, filepath.ToSlash(rel))
 		}
 	}
