@@ -24,7 +24,7 @@ func TestPassesAreTheSameEveryTime(t *testing.T) {
 		}
 		return sha256.Sum256(data)
 	}
-	if hash(0) != hash(0) {
+	if again := hash(0); again != hash(0) {
 		t.Error("one pass made twice differs")
 	}
 	if hash(0) == hash(1) {

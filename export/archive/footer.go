@@ -38,7 +38,7 @@ func mend(w *writer.ParquetWriter, stats []columnStats) {
 func writeFooter(w *writer.ParquetWriter) error {
 	w.RenameSchema()
 	t := thrift.NewTSerializer()
-	t.Protocol = thrift.NewTCompactProtocolFactory().GetProtocol(t.Transport)
+	t.Protocol = thrift.NewTCompactProtocolFactoryConf(nil).GetProtocol(t.Transport)
 	text, err := t.Write(context.Background(), w.Footer)
 	if err != nil {
 		return err

@@ -54,7 +54,7 @@ func checkPath(path string) error {
 func checkPart(part string) error {
 	switch {
 	case part == "" || part == "." || part == "..":
-		return errors.New("an empty part, . or ..")
+		return errors.New("an empty part, or one of dots alone")
 	case strings.ContainsAny(part, `\:*?"<>|`) || strings.ContainsFunc(part, unicode.IsControl):
 		return errors.New("a character that some systems do not take")
 	case strings.HasSuffix(part, ".") || strings.HasSuffix(part, " ") || strings.HasPrefix(part, " "):
