@@ -228,5 +228,8 @@ func passFacts(p review.Pass) string {
 	if p.BadLines > 0 {
 		parts = append(parts, screen.Count(p.BadLines, "bad line", "bad lines"))
 	}
+	if p.OtherRows > 0 {
+		parts = append(parts, screen.Count(p.OtherRows, "row", "rows")+" of other programs left out")
+	}
 	return strings.Join(parts, ", ")
 }

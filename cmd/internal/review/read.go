@@ -4,10 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"runtime"
+	"slices"
 
 	"github.com/apache/arrow/go/v15/arrow/memory"
+	"github.com/rs/zerolog"
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/ingest"
@@ -49,6 +52,7 @@ func (r *Review) read(ctx context.Context, o Options, files []match.File, k *kee
 	for range n {
 		idle <- &worker{reader: ingest.NewReader(memory.DefaultAllocator)}
 	}
+	defer r.sayEncodings(o.Log)
 	return ordered(ctx, len(files), n, func(ctx context.Context, i int) reading {
 		w := <-idle
 		defer func() { idle <- w }()
@@ -59,6 +63,19 @@ func (r *Review) read(ctx context.Context, o Options, files []match.File, k *kee
 		}
 		return r.take(v, k)
 	})
+}
+
+// sayEncodings logs what was inferred rather than declared.
+func (r *Review) sayEncodings(log zerolog.Logger) {
+	inferred := map[string]int{}
+	for _, p := range r.Passes {
+		if p.Err == nil && p.File.Files.Text.Encoding == plan.DefaultEncoding {
+			inferred[p.Encoding]++
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(inferred)) {
+		log.Info().Str("encoding", name).Int("captures", inferred[name]).Msg("encoding inferred")
+	}
 }
 
 // readOne reads one file and works out its figures. It is called from several goroutines and only reads r.
@@ -82,7 +99,8 @@ func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.
 		return v
 	}
 	v.findings = c.Findings
-	v.pass.SHA256, v.pass.Bytes, v.pass.BadLines, v.pass.FramesLost = c.SHA256, c.Bytes, c.BadLines, c.FramesLost
+	v.pass.SHA256, v.pass.Bytes = c.SHA256, c.Bytes
+	v.pass.BadLines, v.pass.OtherRows, v.pass.FramesLost, v.pass.Encoding = c.BadLines, c.FilteredRows, c.FramesLost, c.Encoding
 	if err != nil {
 		c.Release()
 		if errors.Is(err, ingest.ErrCopy) {

@@ -71,7 +71,9 @@ type Pass struct {
 	Frames          int // in the file
 	Cut             int // of these, outside the kept time
 	BadLines        int
+	OtherRows       int           // left out by keep_rows
 	FramesLost      bool          // frame times and timestamps disagree
+	Encoding        string        // as found
 	Facts           ledger.Facts  // as recorded at first sight
 	Seen            time.Time     // file's time at first sight
 	When            time.Time     // what orders the passes of its cell, zero where only the names do
