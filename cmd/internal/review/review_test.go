@@ -175,10 +175,10 @@ func TestAnotherOrderIsAnotherEdition(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	qhd, uhd := "resolution \"qhd\" { size = \"2560x1440\" }", "resolution \"uhd\" { size = \"3840x2160\" }"
-	edited := strings.NewReplacer(qhd, uhd, uhd, qhd).Replace(string(text))
+	kestrel, osprey := "card \"kestrel\" {\n  name   = \"kestrel\"", "card \"osprey\" {\n  name   = \"osprey\""
+	edited := strings.NewReplacer(kestrel, osprey, osprey, kestrel).Replace(string(text))
 	if edited == string(text) {
-		t.Fatal("the plan does not declare its resolutions as this test thinks")
+		t.Fatal("the plan does not declare its cards as this test thinks")
 	}
 	if err := os.WriteFile(name, []byte(edited), 0o666); err != nil {
 		t.Fatal(err)
