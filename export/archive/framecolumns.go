@@ -1,121 +1,135 @@
 package archive
 
 import (
+	"encoding/binary"
 	"fmt"
+	"math"
+	"slices"
 
 	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/array"
-	"github.com/apache/arrow/go/v15/arrow/memory"
+	"github.com/apache/arrow/go/v15/arrow/bitutil"
 	"github.com/apache/arrow/go/v15/parquet"
 )
 
-// frameScratch holds the columns that are not handed in, kept from run to run: one run of a million frames is the bound.
-type frameScratch struct {
-	frame  []int32
-	kept   []bool
-	zeros  []byte
-	levels []int16
-	ints   []int64
-	floats []float64
-}
-
-func (s *frameScratch) fill(n, lo, hi int) {
-	for i := len(s.frame); i < n; i++ {
-		s.frame = append(s.frame, int32(i))
+// constant writes one text for every row: a dictionary of one entry, and its index in one run a page. The index could do
+// with no bits; one, which is what most writers give it, is the better trodden path.
+func (c *chunk) constant(text string) error {
+	c.setEnds([]byte(text), []byte(text))
+	c.pages.plain = append(binary.LittleEndian.AppendUint32(c.pages.plain[:0], uint32(len(text))), text...)
+	if err := c.dictionary(1); err != nil {
+		return err
 	}
-	s.frame = s.frame[:n]
-	s.kept = resize(s.kept, n)
-	for i := range s.kept {
-		s.kept[i] = lo <= i && i < hi
+	return c.data(parquet.Encodings.RLEDict, func(b []byte, from, to int) []byte {
+		return appendRun(append(b, 1), to-from, 0)
+	})
+}
+
+// count numbers the rows from 0.
+func (c *chunk) count() error {
+	c.setEnds(binary.LittleEndian.AppendUint32(nil, 0), binary.LittleEndian.AppendUint32(nil, uint32(c.rows-1)))
+	return c.data(parquet.Encodings.DeltaBinaryPacked, appendCount)
+}
+
+// within writes true for the rows lo ≤ i < hi.
+func (c *chunk) within(lo, hi int) error {
+	one := func(is bool) []byte {
+		if is {
+			return []byte{1}
+		}
+		return []byte{0}
 	}
+	c.setEnds(one(hi-lo == c.rows), one(hi > lo))
+	return c.data(parquet.Encodings.Plain, func(b []byte, from, to int) []byte {
+		start := len(b)
+		b = append(b, make([]byte, bitutil.BytesForBits(int64(to-from)))...)
+		if first, end := max(lo, from), min(hi, to); first < end {
+			bitutil.SetBitsTo(b[start:], int64(first-from), int64(end-first), true)
+		}
+		return b
+	})
 }
 
-// indices are n zeros: each row's place in a dictionary of one.
-func (s *frameScratch) indices(n int) arrow.Array {
-	s.zeros = resize(s.zeros, n)
-	data := array.NewData(arrow.PrimitiveTypes.Int8, n, []*memory.Buffer{nil, memory.NewBufferBytes(s.zeros)}, nil, 0, 0)
-	defer data.Release()
-	return array.NewInt8Data(data)
-}
-
-func resize[T any](s []T, n int) []T {
-	if cap(s) < n {
-		return make([]T, n)
-	}
-	return s[:n]
-}
-
-// extra writes one extra column: all null where the capture has none.
-func (s *frameScratch) extra(c chunk, name string, x arrow.Array) error {
-	s.levels = resize(s.levels, c.rows)
-	s.present(x)
+// measured writes numbers: DELTA_BINARY_PACKED where they are whole and none is null, PLAIN otherwise.
+func (c *chunk) measured(x arrow.Array) error {
+	p := presenceOf(x)
+	c.stats.NullCount = int64(x.NullN())
 	switch x := x.(type) {
 	case *array.Int64:
 		values := x.Int64Values()
-		if x.NullN() > 0 {
-			s.ints = packed(s.ints[:0], values, s.levels)
-			values = s.ints
+		if least, most, ok := ends(values, p); ok {
+			c.setEnds(binary.LittleEndian.AppendUint64(nil, uint64(least)), binary.LittleEndian.AppendUint64(nil, uint64(most)))
 		}
 		if x.NullN() == 0 {
-			return c.int64s(parquet.Encodings.DeltaBinaryPacked, values, s.levels)
+			return c.numbers(parquet.Encodings.DeltaBinaryPacked, values, p)
 		}
-		return c.int64s(parquet.Encodings.Plain, values, s.levels)
+		return c.numbers(parquet.Encodings.Plain, values, p)
 	case *array.Float64:
 		values := x.Float64Values()
-		if err := finite(values, s.levels); err != nil {
+		if err := finite(values, p); err != nil {
 			return err
 		}
-		if x.NullN() > 0 {
-			s.floats = packed(s.floats[:0], values, s.levels)
-			values = s.floats
+		if least, most, ok := ends(values, p); ok {
+			// The specification has zeros written so, for -0 equals 0 and either may stand for both.
+			if least == 0 {
+				least = math.Copysign(0, -1)
+			}
+			if most == 0 {
+				most = 0
+			}
+			c.setEnds(binary.LittleEndian.AppendUint64(nil, math.Float64bits(least)), binary.LittleEndian.AppendUint64(nil, math.Float64bits(most)))
 		}
-		return c.doubles(values, s.levels)
+		return c.numbers(parquet.Encodings.Plain, arrow.Int64Traits.CastFromBytes(arrow.Float64Traits.CastToBytes(values)), p)
 	}
-	if wholeNS(name) {
-		return c.int64s(parquet.Encodings.Plain, nil, s.levels)
-	}
-	return c.doubles(nil, s.levels)
+	return fmt.Errorf("an array of %s", x.DataType())
 }
 
-// present sets each row's definition level: 1 where there is a value.
-func (s *frameScratch) present(x arrow.Array) {
-	dense := int16(0)
-	if x != nil && x.NullN() == 0 {
-		dense = 1
-	}
-	for i := range s.levels {
-		s.levels[i] = dense
-	}
-	if x == nil || dense == 1 {
-		return
-	}
-	for i := range s.levels {
-		if x.IsValid(i) {
-			s.levels[i] = 1
+// numbers writes the data pages of 8-byte numbers, doubles by their bits.
+func (c *chunk) numbers(enc parquet.Encoding, values []int64, p presence) error {
+	return c.data(enc, func(b []byte, from, to int) []byte {
+		if c.meta.Descr().MaxDefinitionLevel() > 0 {
+			b = p.appendLevels(b, from, to)
 		}
-	}
+		if enc == parquet.Encodings.DeltaBinaryPacked {
+			return appendDeltas(b, values[from:to])
+		}
+		b = slices.Grow(b, 8*(to-from))
+		for i, v := range values[from:to] {
+			if p.has(from + i) {
+				b = binary.LittleEndian.AppendUint64(b, uint64(v))
+			}
+		}
+		return b
+	})
 }
 
-// packed appends the values that are not null.
-func packed[T any](scratch, values []T, levels []int16) []T {
+// absent writes a null for every row.
+func (c *chunk) absent() error {
+	c.stats.NullCount = int64(c.rows)
+	none := presence{bits: make([]byte, bitutil.BytesForBits(int64(c.rows)))}
+	return c.data(parquet.Encodings.Plain, none.appendLevels)
+}
+
+// ends are the least and the greatest value; ok is false where there is none.
+func ends[T int64 | float64](values []T, p presence) (least, most T, ok bool) {
+	if p.bits == nil {
+		return slices.Min(values), slices.Max(values), true
+	}
 	for i, v := range values {
-		if levels[i] == 1 {
-			scratch = append(scratch, v)
+		switch {
+		case !p.has(i):
+		case !ok:
+			least, most, ok = v, v, true
+		default:
+			least, most = min(least, v), max(most, v)
 		}
 	}
-	return scratch
+	return least, most, ok
 }
 
-func oneText(s *Staging, text string) arrow.Array {
-	b := array.NewStringBuilder(s.archive.mem)
-	defer b.Release()
-	b.Append(text)
-	return b.NewArray()
-}
-
-func finite(values []float64, levels []int16) error {
+func finite(values []float64, p presence) error {
 	for i, v := range values {
-		if v-v != 0 && levels[i] == 1 { // NaN and both infinities; what lies under a null is of no account
+		if v-v != 0 && p.has(i) { // NaN and both infinities; what lies under a null is of no account
 			return fmt.Errorf("row %d is %v", i, v)
 		}
 	}

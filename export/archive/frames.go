@@ -28,12 +28,11 @@ type FramesWriter struct {
 	path    string
 	out     *sink
 	pages   *pages
-	card    arrow.Array
+	card    string
 	extras  []string
 	rows    int64
 	err     error
 	closed  bool
-	scratch frameScratch
 }
 
 var fixedFrameColumns = []string{"card", "run_id", "frame", "kept", "frame_ns"}
@@ -52,13 +51,9 @@ func (s *Staging) Frames(card string, extras []string) (*FramesWriter, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &FramesWriter{staging: s, path: path, out: out, extras: extras, card: oneText(s, card)}
-	w.pages, err = newPages(out, s.archive.mem, framesSchema(extras),
-		parquet.WithDictionaryFor("card", true), parquet.WithDictionaryFor("run_id", true),
-		parquet.WithEncodingFor("frame", parquet.Encodings.DeltaBinaryPacked),
-		parquet.WithEncodingFor("frame_ns", parquet.Encodings.DeltaBinaryPacked))
+	w := &FramesWriter{staging: s, path: path, out: out, extras: extras, card: card}
+	w.pages, err = newPages(out, framesSchema(extras))
 	if err != nil {
-		w.card.Release()
 		out.discard()
 		return nil, err
 	}
@@ -128,25 +123,23 @@ func (w *FramesWriter) write(r Run) (err error) {
 		return fmt.Errorf("%s, run %s: %w", w.path, r.ID, err)
 	}
 	n := r.FrameNS.Len()
-	w.scratch.fill(n, r.KeptLo, r.KeptHi)
-	id := oneText(w.staging, r.ID)
-	defer id.Release()
-	zeros := w.scratch.indices(n)
-	defer zeros.Release()
-	err = w.pages.group(n, func(i int, c chunk) error {
+	err = w.pages.group(n, func(i int, c *chunk) error {
 		switch i {
 		case 0:
-			return c.constant(w.card, zeros)
+			return c.constant(w.card)
 		case 1:
-			return c.constant(id, zeros)
+			return c.constant(r.ID)
 		case 2:
-			return c.int32s(parquet.Encodings.DeltaBinaryPacked, w.scratch.frame)
+			return c.count()
 		case 3:
-			return c.bools(w.scratch.kept)
+			return c.within(r.KeptLo, r.KeptHi)
 		case 4:
-			return c.int64s(parquet.Encodings.DeltaBinaryPacked, r.FrameNS.Int64Values(), nil)
+			return c.measured(r.FrameNS)
 		}
-		return w.scratch.extra(c, w.extras[i-len(fixedFrameColumns)], r.Extras[i-len(fixedFrameColumns)])
+		if x := r.Extras[i-len(fixedFrameColumns)]; x != nil {
+			return c.measured(x)
+		}
+		return c.absent()
 	})
 	if err != nil {
 		return fmt.Errorf("%s, run %s: %w", w.path, r.ID, err)
@@ -189,7 +182,6 @@ func (w *FramesWriter) Close() error {
 		return w.err
 	}
 	w.closed = true
-	w.card.Release()
 	if w.err == nil {
 		w.err = w.pages.footer()
 	}

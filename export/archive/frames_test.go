@@ -14,7 +14,6 @@ import (
 	"github.com/apache/arrow/go/v15/arrow/memory"
 	"github.com/google/go-cmp/cmp"
 	"github.com/parquet-go/parquet-go"
-	"github.com/parquet-go/parquet-go/format"
 	"pgregory.net/rapid"
 )
 
@@ -200,48 +199,6 @@ func firstDifference(want, got []frameRow) int {
 
 func equalPointers[T comparable](a, b *T) bool {
 	return a == b || (a != nil && b != nil && *a == *b)
-}
-
-func checkFramesFooter(t rapid.TB, meta *format.FileMetaData, passes []passData) {
-	if len(meta.RowGroups) != len(passes) {
-		t.Fatalf("%d row groups for %d passes", len(meta.RowGroups), len(passes))
-	}
-	for i, g := range meta.RowGroups {
-		p := passes[i]
-		if g.NumRows != int64(len(p.ns)) {
-			t.Fatalf("group %d has %d rows, want %d", i, g.NumRows, len(p.ns))
-		}
-		least, most := p.ns[0], p.ns[0]
-		for _, v := range p.ns {
-			least, most = min(least, v), max(most, v)
-		}
-		nulls := int64(0)
-		for j := range p.ns {
-			if p.submit == nil || p.submit[j] == nil {
-				nulls++
-			}
-		}
-		for _, c := range g.Columns {
-			m, s := c.MetaData, c.MetaData.Statistics
-			if m.Codec != format.Zstd || m.NumValues != g.NumRows {
-				t.Fatalf("%v: codec %s, %d values of %d", m.PathInSchema, m.Codec, m.NumValues, g.NumRows)
-			}
-			switch name := m.PathInSchema[0]; name {
-			case "frame_ns":
-				if parquet.Int64.Value(s.MinValue).Int64() != least || parquet.Int64.Value(s.MaxValue).Int64() != most {
-					t.Fatalf("frame_ns ends %x %x, want %d %d", s.MinValue, s.MaxValue, least, most)
-				}
-			case "run_id":
-				if string(s.MinValue) != p.id || string(s.MaxValue) != p.id || m.DictionaryPageOffset == 0 {
-					t.Fatalf("run_id ends %q %q, dictionary at %d", s.MinValue, s.MaxValue, m.DictionaryPageOffset)
-				}
-			case "submit_ns", "load_pct":
-				if s.NullCount != nulls {
-					t.Fatalf("%s: %d nulls, want %d", name, s.NullCount, nulls)
-				}
-			}
-		}
-	}
 }
 
 // Extras may be absent at the beginning of a capture, or altogether; an encoder that begins with 1024 nulls once panicked.

@@ -1,58 +1,61 @@
 package archive
 
 import (
-	"bytes"
+	"context"
 	"encoding/binary"
-	"errors"
 	"fmt"
 
-	"github.com/apache/arrow/go/v15/arrow"
-	"github.com/apache/arrow/go/v15/arrow/memory"
 	"github.com/apache/arrow/go/v15/parquet"
 	"github.com/apache/arrow/go/v15/parquet/compress"
-	"github.com/apache/arrow/go/v15/parquet/file"
 	"github.com/apache/arrow/go/v15/parquet/metadata"
 	"github.com/apache/arrow/go/v15/parquet/schema"
+	"github.com/apache/thrift/lib/go/thrift"
 	"github.com/klauspost/compress/zstd"
+	xparquet "github.com/xitongsys/parquet-go/parquet"
 )
 
 // createdBy names the archive's format and not the program's release, so that a release alone changes no byte. The form
 // is the one that readers parse; some drop the statistics of a file whose writer they cannot parse.
 const createdBy = "rigslate version 1.0.0"
 
-// pages is a Parquet file made of arrow's column writers, one row group after another. Arrow's own file writer is not used:
-// it makes a new Zstandard encoder for every page (half a megabyte to clear and collect, as costly as the encoding), loses
-// the errors of its row groups, writes a footer after a failed write and closes the sink before it can be synced.
+// pages is a Parquet file, one row group after another: page headers and pages are written here, the footer is arrow's. Arrow's
+// own writers are not used. Its file writer loses the errors of its row groups, writes a footer after a failed write and closes
+// the sink before it can be synced; its column writers go through reflection for every delta, put a constant's index once a
+// row, and clear fresh buffers and a Zstandard encoder of half a megabyte again and again: three quarters of the time.
 type pages struct {
-	out    *sink
-	schema *schema.Schema
-	props  *parquet.WriterProperties
-	meta   *metadata.FileMetaDataBuilder
-	zstd   *zstd.Encoder
-	groups int
-	mem    memory.Allocator
+	out     *sink
+	schema  *schema.Schema
+	delta   *parquet.WriterProperties // the footer names a column's encoding by its properties; an extra's differs between runs
+	meta    *metadata.FileMetaDataBuilder
+	headers *thrift.TSerializer
+	zstd    *zstd.Encoder
+	groups  int
+	plain   []byte // the page being made, before and after compression
+	packed  []byte
 }
 
-// maxGroups is what the format's 16-bit row group number holds.
-const maxGroups = 1<<15 - 1
+const (
+	maxGroups = 1<<15 - 1 // what the format's 16-bit row group number holds
+	pageRows  = 128 << 10 // a megabyte of 8-byte numbers
+)
 
-func newPages(out *sink, mem memory.Allocator, fields schema.FieldList, opts ...parquet.WriterProperty) (*pages, error) {
+func newPages(out *sink, fields schema.FieldList) (*pages, error) {
 	// REQUIRED: with a repeated root, strict readers expect repetition levels.
 	root, err := schema.NewGroupNode("schema", parquet.Repetitions.Required, fields, -1)
 	if err != nil {
 		return nil, fmt.Errorf("frames schema: %w", err)
 	}
-	opts = append([]parquet.WriterProperty{
-		parquet.WithAllocator(mem), parquet.WithCreatedBy(createdBy), parquet.WithVersion(parquet.V2_LATEST),
-		parquet.WithDataPageVersion(parquet.DataPageV1), parquet.WithDataPageSize(1 << 20), parquet.WithBatchSize(16 << 10),
-		parquet.WithCompression(compress.Codecs.Zstd), parquet.WithCompressionLevel(1), parquet.WithDictionaryDefault(false),
-	}, opts...)
+	props := func(enc parquet.Encoding) *parquet.WriterProperties {
+		return parquet.NewWriterProperties(parquet.WithCreatedBy(createdBy), parquet.WithVersion(parquet.V2_LATEST),
+			parquet.WithCompression(compress.Codecs.Zstd), parquet.WithEncoding(enc))
+	}
 	enc, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1), zstd.WithZeroFrames(true))
 	if err != nil {
 		return nil, fmt.Errorf("frames compression: %w", err)
 	}
-	p := &pages{out: out, schema: schema.NewSchema(root), props: parquet.NewWriterProperties(opts...), zstd: enc, mem: mem}
-	p.meta = metadata.NewFileMetadataBuilder(p.schema, p.props, nil)
+	p := &pages{out: out, schema: schema.NewSchema(root), zstd: enc, headers: thrift.NewTSerializer(), delta: props(parquet.Encodings.DeltaBinaryPacked)}
+	p.headers.Protocol = thrift.NewTCompactProtocolFactoryConf(nil).GetProtocol(p.headers.Transport)
+	p.meta = metadata.NewFileMetadataBuilder(p.schema, props(parquet.Encodings.Plain), nil)
 	if _, err := out.Write([]byte("PAR1")); err != nil {
 		return nil, err
 	}
@@ -60,31 +63,29 @@ func newPages(out *sink, mem memory.Allocator, fields schema.FieldList, opts ...
 }
 
 // group writes one row group of rows rows; write is called for each column in the schema's order.
-func (p *pages) group(rows int, write func(column int, c chunk) error) error {
+func (p *pages) group(rows int, write func(column int, c *chunk) error) error {
 	if p.groups == maxGroups {
 		return fmt.Errorf("a frames file holds at most %d runs", maxGroups)
 	}
 	rg := p.meta.AppendRowGroup()
 	uncompressed := int64(0)
 	for i := range p.schema.NumColumns() {
-		meta := rg.NextColumnChunk()
-		path := meta.Descr().Path()
-		pw, err := file.NewPageWriter(p.out, p.props.CompressionFor(path), p.props.CompressionLevelFor(path), meta,
-			int16(p.groups), int16(i), p.mem, false, nil, nil)
+		c := chunk{pages: p, meta: rg.NextColumnChunk(), rows: rows}
+		err := write(i, &c)
+		if err == nil {
+			err = c.finish()
+		}
 		if err != nil {
-			return fmt.Errorf("column %s: %w", path, err)
+			return fmt.Errorf("column %s: %w", c.meta.Descr().Path(), err)
 		}
-		if err := write(i, chunk{meta: meta, pager: &encoderOnce{PageWriter: pw, zstd: p.zstd}, props: p.props, rows: rows}); err != nil {
-			return fmt.Errorf("column %s: %w", path, err)
-		}
-		uncompressed += meta.Contents().MetaData.TotalUncompressedSize
+		uncompressed += c.info.UncompressedSize
 	}
 	rg.SetNumRows(rows)
 	if err := rg.Finish(uncompressed, int16(p.groups)); err != nil {
 		return err
 	}
 	p.groups++
-	return p.out.err // arrow drops the error of a dictionary page
+	return nil
 }
 
 // footer ends the file. It is never written after an error.
@@ -105,74 +106,75 @@ func (p *pages) footer() error {
 	return err
 }
 
-// encoderOnce compresses with one encoder kept for the whole file.
-type encoderOnce struct {
-	file.PageWriter
-	zstd *zstd.Encoder
-}
-
-func (e *encoderOnce) Compress(buf *bytes.Buffer, src []byte) []byte {
-	buf.Grow(e.zstd.MaxEncodedSize(len(src)))
-	return e.zstd.EncodeAll(src, buf.AvailableBuffer())
-}
-
-// chunk is one column of one row group about to be written.
+// chunk is one column of one row group being written.
 type chunk struct {
+	pages *pages
 	meta  *metadata.ColumnChunkMetaDataBuilder
-	pager file.PageWriter
-	props *parquet.WriterProperties
 	rows  int
+	info  metadata.ChunkMetaInfo
+	stats metadata.EncodedStatistics
+	used  metadata.EncodingStats
 }
 
-func (c chunk) int32s(enc parquet.Encoding, values []int32) error {
-	w := file.NewInt32ColumnChunkWriter(c.meta, c.pager, false, enc, c.props)
-	_, err := w.WriteBatch(values, nil, nil)
-	return closeChunk(w, c.rows, err)
+// setEnds sets the column's least and greatest value, in PLAIN encoding.
+func (c *chunk) setEnds(least, most []byte) {
+	c.stats.SetMin(least).SetMax(most)
+	c.stats.ApplyStatSizeLimits(int(parquet.DefaultMaxStatsSize))
 }
 
-func (c chunk) int64s(enc parquet.Encoding, values []int64, levels []int16) error {
-	w := file.NewInt64ColumnChunkWriter(c.meta, c.pager, false, enc, c.props)
-	_, err := w.WriteBatch(values, levels, nil)
-	return closeChunk(w, c.rows, err)
+// dictionary writes the entries in pages.plain.
+func (c *chunk) dictionary(entries int32) error {
+	c.info.DictPageOffset = c.pages.out.Tell()
+	c.used.DictEncodingStats = map[parquet.Encoding]int32{parquet.Encodings.Plain: 1}
+	return c.page(&xparquet.PageHeader{Type: xparquet.PageType_DICTIONARY_PAGE,
+		DictionaryPageHeader: &xparquet.DictionaryPageHeader{NumValues: entries, Encoding: xparquet.Encoding_PLAIN}})
 }
 
-func (c chunk) doubles(values []float64, levels []int16) error {
-	w := file.NewFloat64ColumnChunkWriter(c.meta, c.pager, false, parquet.Encodings.Plain, c.props)
-	_, err := w.WriteBatch(values, levels, nil)
-	return closeChunk(w, c.rows, err)
-}
-
-func (c chunk) bools(values []bool) error {
-	w := file.NewBooleanColumnChunkWriter(c.meta, c.pager, false, parquet.Encodings.Plain, c.props)
-	_, err := w.WriteBatch(values, nil, nil)
-	return closeChunk(w, c.rows, err)
-}
-
-// constant writes one text for every row: a dictionary of one entry and a run of its index. Going through indices spares
-// hashing the text once a row. dict holds the text, zeros at least as many zeros as there are rows.
-func (c chunk) constant(dict, zeros arrow.Array) error {
-	w := file.NewByteArrayColumnChunkWriter(c.meta, c.pager, true, parquet.Encodings.PlainDict, c.props)
-	enc, ok := w.CurrentEncoder().(interface{ PutDictionary(arrow.Array) error })
-	if !ok {
-		return errors.New("no dictionary encoder")
+// data writes the column's data pages: content appends levels and values of the rows from ≤ i < to.
+func (c *chunk) data(enc parquet.Encoding, content func(page []byte, from, to int) []byte) error {
+	c.info.DataPageOffset = c.pages.out.Tell()
+	c.used.DataEncodingStats = map[parquet.Encoding]int32{}
+	for from := 0; from < c.rows; from += pageRows {
+		to := min(from+pageRows, c.rows)
+		c.pages.plain = content(c.pages.plain[:0], from, to)
+		err := c.page(&xparquet.PageHeader{Type: xparquet.PageType_DATA_PAGE, DataPageHeader: &xparquet.DataPageHeader{NumValues: int32(to - from),
+			Encoding: xparquet.Encoding(enc), DefinitionLevelEncoding: xparquet.Encoding_RLE, RepetitionLevelEncoding: xparquet.Encoding_RLE}})
+		if err != nil {
+			return err
+		}
+		c.used.DataEncodingStats[enc]++
 	}
-	if err := enc.PutDictionary(dict); err != nil {
-		return err
-	}
-	stats := w.PageStatistics()
-	stats.IncNumValues(int64(c.rows))
-	if err := stats.UpdateFromArrow(dict, false); err != nil {
-		return err
-	}
-	return closeChunk(w, c.rows, w.WriteDictIndices(zeros, nil, nil))
+	return nil
 }
 
-func closeChunk(w file.ColumnChunkWriter, rows int, err error) error {
+// page writes what is in pages.plain.
+func (c *chunk) page(h *xparquet.PageHeader) error {
+	p := c.pages
+	p.packed = p.zstd.EncodeAll(p.plain, p.packed[:0])
+	h.UncompressedPageSize, h.CompressedPageSize = int32(len(p.plain)), int32(len(p.packed))
+	header, err := p.headers.Write(context.Background(), h)
 	if err != nil {
 		return err
 	}
-	if n := w.RowsWritten(); n != rows {
-		return fmt.Errorf("%d values for %d rows", n, rows)
+	c.info.UncompressedSize += int64(len(header) + len(p.plain))
+	c.info.CompressedSize += int64(len(header) + len(p.packed))
+	if _, err := p.out.Write(header); err != nil {
+		return err
 	}
-	return w.Close()
+	_, err = p.out.Write(p.packed)
+	return err
+}
+
+// finish enters the column in the footer.
+func (c *chunk) finish() error {
+	c.info.NumValues, c.info.IndexPageOffset = int64(c.rows), -1
+	c.stats.HasNullCount, c.stats.Signed = true, c.meta.Descr().SortOrder() == schema.SortSIGNED
+	c.meta.SetStats(c.stats)
+	meta := c.meta
+	if c.used.DataEncodingStats[parquet.Encodings.DeltaBinaryPacked] > 0 {
+		meta = metadata.NewColumnChunkMetaDataBuilderWithContents(c.pages.delta, meta.Descr(), meta.Contents())
+	}
+	err := meta.Finish(c.info, c.info.DictPageOffset > 0, false, c.used, nil)
+	meta.Contents().FileOffset = 0 // no second copy of the metadata stands behind the pages
+	return err
 }

@@ -129,7 +129,7 @@ func TestOutsideReaders(t *testing.T) {
 	}
 }
 
-// archiveForReaders publishes tables of several pages and frames that begin with nulls, an empty table and an empty frames file.
+// archiveForReaders publishes tables and frames of several pages, with nulls at the beginning and in between, an empty table and an empty frames file.
 func archiveForReaders(t *testing.T) (string, map[string]expected) {
 	t.Helper()
 	dir, err := filepath.Abs(t.TempDir())
@@ -151,13 +151,13 @@ func archiveForReaders(t *testing.T) (string, map[string]expected) {
 		t.Fatal(err)
 	}
 	passes := []passData{
-		{id: "00112233445566aa", ns: make([]int64, 20000), lo: 500, hi: 19000, submit: make([]*int64, 20000), load: make([]*float64, 20000)},
+		{id: "00112233445566aa", ns: make([]int64, 140000), lo: 500, hi: 139000, submit: make([]*int64, 140000), load: make([]*float64, 140000)},
 		{id: "00112233445566bb", ns: []int64{math.MinInt64, math.MaxInt64, 0}, hi: 3},
 		{id: "00112233445566cc", ns: []int64{5, 6}, hi: 1, submit: []*int64{ptr(int64(-1)), ptr(int64(math.MaxInt64))}, load: []*float64{ptr(-0.5), nil}},
 	}
 	for i := range passes[0].ns {
 		passes[0].ns[i] = 7e6 + int64(i*7919%10007)*100
-		if i >= 1500 {
+		if i >= 1500 && i%7 != 3 {
 			passes[0].submit[i], passes[0].load[i] = ptr(passes[0].ns[i]/3), ptr(float64(i%101))
 		}
 	}
