@@ -24,7 +24,7 @@ func (a *app) checkCommand() *cobra.Command {
 			"without mistakes is laid out: the matrix, the passes, the bench hours with their parts, and the order with the\n" +
 			"fewest driver changes and swaps. It writes nothing.",
 		Example: "  rigslate check testdata/demo",
-		Args:    usage(cobra.MinimumNArgs(1)),
+		Args:    atLeast(1, "a plan's file or folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			o, err := a.options(args)
 			if err != nil {

@@ -30,7 +30,7 @@ var (
 
 // said reports whether the command's own output has told the whole story of the error.
 func said(err error) bool {
-	return errors.Is(err, errNotReady) || errors.Is(err, errPlan) || errors.Is(err, errInput)
+	return !errors.Is(err, review.ErrDisk) && (errors.Is(err, errNotReady) || errors.Is(err, errPlan) || errors.Is(err, errInput))
 }
 
 // exitFor maps an error to its code. Of several joined ones the first in this order wins: interrupted, archive or disk,

@@ -3,8 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -12,7 +10,6 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
-	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -26,7 +23,7 @@ func (a *app) missingCommand() *cobra.Command {
 			"resolution, one sign a cell. Below stands what to do at the bench, in the order to do it, with the figure that failed\n" +
 			"and the time it takes. The first sight of a capture is recorded in ledger/ beside the plan.",
 		Example: "  rigslate missing testdata/demo-unready",
-		Args:    usage(cobra.MinimumNArgs(1)),
+		Args:    atLeast(1, "a plan's file or folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o, err := a.options(args)
 			if err != nil {
@@ -96,7 +93,7 @@ func headline(r *review.Review, now time.Time) string {
 	case r.Ready:
 		fmt.Fprintf(&b, "%s: ready. All %s done.", p.Review.Name, screen.Count(len(r.Cells), "cell is", "cells are"))
 	case open == 0:
-		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but there are errors below.", p.Review.Name)
+		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the findings hold errors.", p.Review.Name)
 	default:
 		needs := "needs"
 		if open > 1 {
@@ -130,63 +127,6 @@ func firstToLeave(r *review.Review) (card string, leaves time.Time) {
 		}
 	}
 	return card, leaves
-}
-
-// printTodo lists what to do at the bench: a line each with its time, and below it why.
-func printTodo(w io.Writer, r *review.Review) {
-	if len(r.Todo) == 0 {
-		return
-	}
-	fmt.Fprintln(w, "\nDo next")
-	var rows [][]string
-	for i, t := range r.Todo {
-		time := screen.Duration(t.Time)
-		if t.Swap > 0 {
-			time = screen.Duration(t.Time+t.Swap) + " with the swap"
-		}
-		rows = append(rows, []string{strconv.Itoa(i + 1), screen.Shorten(t.Cell.CardMode().String(), 26),
-			screen.Shorten(cellName(r.Plan, t.Cell), 30) + ", " + t.What, time})
-	}
-	lines := screen.Columns(rows, []screen.Align{screen.Right, screen.Left, screen.Left, screen.Left}, 2)
-	for i, t := range r.Todo {
-		fmt.Fprintln(w, "  "+lines[i])
-		if why := reasons(t.Why); why != "" {
-			fmt.Fprintln(w, "       "+screen.Wrap(finding.Printable(why), screen.Width-7, "       "))
-		}
-	}
-	fmt.Fprintln(w, "  Save a pass over the one it replaces, or take that one out with a void block and its reason.")
-}
-
-// cellName leaves out the variant where the game has one only.
-func cellName(p *plan.Plan, k plan.Key) string {
-	if g, _ := p.Game(k.Game); len(g.Variants) == 1 {
-		return k.Game + " " + k.Resolution
-	}
-	return k.GameVariant().String() + " " + k.Resolution
-}
-
-// reasons joins what stands against a cell, saying of which passes; what is the same of several is said once.
-func reasons(rs []coverage.Reason) string {
-	var texts []string
-	passes := map[string][]string{}
-	for _, r := range rs {
-		if !slices.Contains(texts, r.Text) {
-			texts = append(texts, r.Text)
-		}
-		if n := strconv.Itoa(r.Pass); r.Pass > 0 && !slices.Contains(passes[r.Text], n) {
-			passes[r.Text] = append(passes[r.Text], n)
-		}
-	}
-	for i, text := range texts {
-		switch ps := passes[text]; len(ps) {
-		case 0:
-		case 1:
-			texts[i] = "pass " + ps[0] + ": " + text
-		default:
-			texts[i] = "passes " + screen.List(ps) + ": " + text
-		}
-	}
-	return strings.Join(texts, "; ")
 }
 
 // printAside names every file that counts for nothing, with the reason.

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/term"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -36,14 +37,18 @@ type app struct {
 // run is the whole program: it parses args, carries the command out and returns the exit code. Results go to stdout, log lines
 // and progress to stderr.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	a := &app{stdout: stdout, stderr: stderr}
+	out := &output{to: stdout}
+	a := &app{stdout: out, stderr: stderr}
 	root := a.command()
 	root.SetArgs(args)
-	root.SetOut(stdout)
+	root.SetOut(out)
 	root.SetErr(stderr)
 	err := root.ExecuteContext(ctx)
 	if err != nil && ctx.Err() != nil {
 		err = ctx.Err()
+	}
+	if out.err != nil {
+		err = errors.Join(fmt.Errorf("%w: the result cannot be written: %w", review.ErrDisk, out.err), err)
 	}
 	code := exitFor(err)
 	switch {
@@ -55,16 +60,32 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	return int(code)
 }
 
+// output remembers the first failed write, so that a full disk behind a redirection is not passed over in silence.
+type output struct {
+	to  io.Writer
+	err error
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	if o.err != nil {
+		return 0, o.err
+	}
+	n, err := o.to.Write(p)
+	o.err = err
+	return n, err
+}
+
 func (a *app) command() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "rigslate",
 		Short: "Declare a graphics-card review, see what is missing, get numbers that hold up, keep them",
 		Long: "rigslate reads one plan of a graphics-card review (cards, games, resolutions, repeats), compares it with the folder of\n" +
 			"captures, works out figures with their uncertainty, and archives every frame as Parquet.",
-		Version:       version,
-		SilenceUsage:  true,
-		SilenceErrors: true,
-		Args:          usage(cobra.NoArgs),
+		Version:                    version,
+		SilenceUsage:               true,
+		SilenceErrors:              true,
+		Args:                       unknownCommand,
+		SuggestionsMinimumDistance: 2,
 		RunE: func(c *cobra.Command, _ []string) error {
 			return c.Help()
 		},
@@ -78,17 +99,29 @@ func (a *app) command() *cobra.Command {
 	f.StringVar(&a.logLevel, "log-level", "info", "least severe log line shown: debug, info, warn, error")
 	f.StringVar(&a.now, "now", "", "the time to reckon from, RFC 3339 (default: the clock)")
 	f.StringVar(&a.captures, "captures", "", "folder of the raw captures (default: the plan's folder)")
-	f.IntVarP(&a.workers, "workers", "j", 0, "captures worked on at once (default: one a core)")
+	f.IntVarP(&a.workers, "workers", "j", 0, "captures worked on at once; 0 is one a core")
 	f.StringVar(&a.signs, "signs", "auto", "signs of the coverage grid: utf8, letters, or auto by the terminal's language")
 	root.AddCommand(a.checkCommand(), a.missingCommand(), a.runCommand(), a.whyCommand())
 	return root
 }
 
-// usage marks a command's argument errors as wrong usage.
-func usage(f cobra.PositionalArgs) cobra.PositionalArgs {
+// unknownCommand says what there is no command for, and which one may have been meant.
+func unknownCommand(c *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	hint := ""
+	if near := c.SuggestionsFor(args[0]); len(near) > 0 {
+		hint = fmt.Sprintf("; did you mean %q?", near[0])
+	}
+	return fmt.Errorf("%w: there is no command %q%s; see '%s --help'", errUsage, args[0], hint, c.CommandPath())
+}
+
+// atLeast asks for n arguments, in words of what they are.
+func atLeast(n int, what string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
-		if err := f(c, args); err != nil {
-			return fmt.Errorf("%w: %w; see '%s --help'", errUsage, err, c.CommandPath())
+		if len(args) < n {
+			return fmt.Errorf("%w: %s needs %s; see '%s --help'", errUsage, c.Name(), what, c.CommandPath())
 		}
 		return nil
 	}
@@ -105,7 +138,7 @@ func (a *app) options(plans []string) (review.Options, error) {
 		o.Now = now.UTC()
 	}
 	if a.workers < 0 || a.workers > 256 {
-		return o, fmt.Errorf("%w: --workers %d is not between 1 and 256", errUsage, a.workers)
+		return o, fmt.Errorf("%w: --workers %d is not between 0 and 256", errUsage, a.workers)
 	}
 	if a.signs != "auto" && a.signs != "utf8" && a.signs != "letters" {
 		return o, fmt.Errorf("%w: --signs %q is not utf8, letters or auto", errUsage, a.signs)
@@ -178,6 +211,6 @@ func (a *app) stopped(r *review.Review, err error) error {
 		return err
 	}
 	n := r.Findings.Count(finding.Error)
-	fmt.Fprintf(a.stdout, "\n%d errors in the plan; nothing was done.\n", n)
+	fmt.Fprintf(a.stdout, "\n%s in the plan; nothing was done.\n", screen.Count(n, "error", "errors"))
 	return errPlan
 }

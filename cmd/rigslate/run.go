@@ -19,7 +19,7 @@ func (a *app) runCommand() *cobra.Command {
 			"draft beside the plan, and publishes an edition to the archive if the review is ready. An edition appears whole or not\n" +
 			"at all and never changes; running again with nothing new says so.",
 		Example: "  rigslate run testdata/demo",
-		Args:    usage(cobra.MinimumNArgs(1)),
+		Args:    atLeast(1, "a plan's file or folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o, err := a.options(args)
 			if err != nil {
@@ -65,11 +65,13 @@ func printKept(w io.Writer, r *review.Review) {
 		fmt.Fprintf(w, "Draft    %s\n", k.Draft)
 	}
 	switch {
+	case k.Edition == "" && r.Ready:
+		fmt.Fprintln(w, "Archive  nothing published, though the review is ready: the reason stands below")
 	case k.Edition == "":
 		fmt.Fprintln(w, "Archive  nothing published: the review is not ready (--partial publishes all the same)")
 	case k.Already:
-		fmt.Fprintf(w, "Archive  %s is already published, nothing changed: %s\n", k.Edition, k.Folder)
+		fmt.Fprintf(w, "Archive  %s is already published, nothing changed\n         %s\n", k.Edition, k.Folder)
 	default:
-		fmt.Fprintf(w, "Archive  %s published: %s\n", k.Edition, k.Folder)
+		fmt.Fprintf(w, "Archive  %s published\n         %s\n", k.Edition, k.Folder)
 	}
 }

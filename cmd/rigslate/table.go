@@ -56,11 +56,12 @@ func printTable(w io.Writer, r *review.Review, gv plan.GameVariant, res plan.Res
 		name = gv.String()
 	}
 	fmt.Fprintf(w, "\n%s  %s %d×%d\n", name, res.Name, res.Width, res.Height)
+	n := notesOf(r, rows)
 	lines := [][]string{{"", "", "fps", "95 % interval", "1 % low", "difference", "95 % interval", "", ""}}
 	var without []row
 	for _, x := range rows {
 		if x.mean.Mean.OK {
-			lines = append(lines, tableRow(r, x))
+			lines = append(lines, append(tableRow(r, x), n.letters(x)))
 		} else {
 			without = append(without, x)
 		}
@@ -68,35 +69,55 @@ func printTable(w io.Writer, r *review.Review, gv plan.GameVariant, res plan.Res
 	if len(lines) > 1 {
 		printRows(w, lines, screen.Left, screen.Left, screen.Right, screen.Left, screen.Right, screen.Right, screen.Left, screen.Left, screen.Left)
 	}
-	for _, x := range without {
-		why := x.cell.Cell.CardMode().String() + " " + stateWords[x.cell.State]
-		if len(x.cell.Why) > 0 {
-			why += ": " + finding.Printable(reasons(x.cell.Why))
-		}
-		fmt.Fprintln(w, "  "+screen.Wrap(why, screen.Width-2, "    "))
+	n.print(w)
+	for _, line := range withoutFigures(without) {
+		fmt.Fprintln(w, "  "+screen.Wrap(line, screen.Width-2, "    "))
 	}
-	printFlags(w, rows)
 }
 
-// tableRow is the line of a card with figures.
+// withoutFigures says why cards have no line in the table, once for all of whom the same is true.
+func withoutFigures(rows []row) (lines []string) {
+	names := map[string][]string{}
+	var order []string
+	for _, x := range rows {
+		key := stateWords[x.cell.State]
+		if x.cell.State != coverage.Absent {
+			key += ", " + finding.Printable(reasons(x.cell.Why))
+		}
+		if names[key] == nil {
+			order = append(order, key)
+		}
+		names[key] = append(names[key], x.cell.Cell.CardMode().String())
+	}
+	for _, key := range order {
+		lines = append(lines, key+": "+strings.Join(names[key], ", "))
+	}
+	return lines
+}
+
+// tableRow is the line of a card with figures, save for its notes. Where passes are missing or doubtful the state stands in the
+// place of the verdict: nobody should read out one that may not hold.
 func tableRow(r *review.Review, x row) []string {
 	k := x.cell.Cell.Key
 	low, _ := x.cell.Stat(lowMetric(r.Plan.Statistics.Lows))
 	out := []string{screen.Shorten(k.Card, 16), screen.Shorten(k.Mode, 10), screen.Number(x.mean.Mean.X, 1), interval(x.mean.Low, x.mean.High, 1),
 		number(low.Mean, 1)}
-	notes := strings.Join(words(x), ", ")
 	if k.CardMode() == r.Plan.Review.Baseline {
-		return append(out, "", "", "baseline", notes)
+		return append(out, "", "", "baseline")
 	}
 	d, ok := r.Against(k, r.Plan.Review.Baseline, "mean_fps")
 	if !ok {
-		return append(out, "", "", "no baseline", notes)
+		return append(out, "", "", "no baseline")
 	}
 	percent := "–"
 	if d.Percent.OK {
 		percent = screen.Signed(d.Percent.X, 1) + " %"
 	}
-	return append(out, percent, percentInterval(d), cmp.Or(string(d.Verdict), "no verdict"), notes)
+	verdict := cmp.Or(string(d.Verdict), "no verdict")
+	if !x.cell.State.Holds() {
+		verdict = stateWords[x.cell.State]
+	}
+	return append(out, percent, percentInterval(d), verdict)
 }
 
 // percentInterval gives the interval of a difference. One that leaves out 0 must not look as if it touched it.
@@ -106,45 +127,6 @@ func percentInterval(d review.Comparison) string {
 		return interval(d.Low, d.High, 2)
 	}
 	return s
-}
-
-// words are the flags of a row, each once.
-func words(x row) (out []string) {
-	if !x.cell.State.Done() || x.cell.State == coverage.Vouched {
-		out = append(out, stateWords[x.cell.State])
-	}
-	for _, f := range x.cell.Flags {
-		if word := strings.ReplaceAll(f.Word, "_", " "); !slices.Contains(out, word) {
-			out = append(out, word)
-		}
-	}
-	return out
-}
-
-// printFlags explains under a table what stands against its rows, and what each flag means there: one line a flag, so that a
-// word in the table is looked up once.
-func printFlags(w io.Writer, rows []row) {
-	say := func(text string) {
-		fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(text), screen.Width-4, "      "))
-	}
-	names := map[string][]string{}
-	var order []string
-	for _, x := range rows {
-		name := x.cell.Cell.CardMode().String()
-		if x.mean.Mean.OK && (!x.cell.State.Done() || x.cell.State == coverage.Vouched) {
-			say(name + " " + stateWords[x.cell.State] + ": " + reasons(x.cell.Why))
-		}
-		for _, f := range x.cell.Flags {
-			key := flagText(f)
-			if names[key] == nil {
-				order = append(order, key)
-			}
-			names[key] = append(names[key], name)
-		}
-	}
-	for _, key := range order {
-		say(key + ": " + strings.Join(names[key], ", "))
-	}
 }
 
 func flagText(f review.Flag) string { return strings.ReplaceAll(f.Word, "_", " ") + ", " + f.Text }
@@ -181,11 +163,15 @@ func printNotes(w io.Writer, r *review.Review) {
 	s := r.Plan.Statistics
 	var notes []string
 	if verdicts > 0 {
-		notes = append(notes, fmt.Sprintf("%d verdicts: %d ahead, %d behind, %d level within %g %%, %d unresolved; about %.1f of them may be chance.",
-			verdicts, counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], s.MarginPct, counts[compute.Unresolved], 0.05*float64(verdicts)))
+		notes = append(notes, fmt.Sprintf("%s: %d ahead, %d behind, %d level within %g %%, %d unresolved; about %.1f of them may be chance.",
+			screen.Count(verdicts, "verdict", "verdicts"), counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], s.MarginPct, counts[compute.Unresolved], 0.05*float64(verdicts)))
 	}
-	if sources["plan"] {
-		notes = append(notes, fmt.Sprintf("Session spread %g %%, from the plan: what mounting a card again moves. Each interval is the cell's own spread.", s.SpreadPct))
+	if sources["plan"] || sources["default"] {
+		from := "from the plan"
+		if sources["default"] {
+			from = "the default, since the plan states none"
+		}
+		notes = append(notes, fmt.Sprintf("Session spread %g %%, %s: what mounting a card again moves. Each interval is from the cell's own spread.", s.SpreadPct, from))
 	}
 	launches, sessions := 0, 0
 	for _, p := range r.Passes {

@@ -25,7 +25,7 @@ func (a *app) whyCommand() *cobra.Command {
 		Long: "why shows one cell pass by pass. CELL is the card, its mode, the game, its variant and the resolution, by their names\n" +
 			"in the plan, in any order; a mode or variant may be left out where there is only one.",
 		Example: "  rigslate why testdata/demo heron_x.tuned fjord.plain uhd",
-		Args:    usage(cobra.MinimumNArgs(2)),
+		Args:    atLeast(2, "a plan's file or folder and a cell"),
 		RunE: func(c *cobra.Command, args []string) error {
 			plans, words := splitArgs(args)
 			if len(plans) == 0 {

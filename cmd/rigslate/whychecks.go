@@ -33,7 +33,11 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 		return
 	}
 	base := r.Plan.Review.Baseline
-	fmt.Fprintf(w, "\nOver %s, 95 %% intervals; against %s\n", launchText(c), base)
+	against := "; against " + base.String()
+	if c.Cell.CardMode() == base {
+		against = "; the baseline itself"
+	}
+	fmt.Fprintf(w, "\nOver %s, 95 %% intervals%s\n", launchText(c), against)
 	var rows [][]string
 	why := map[string]bool{}
 	var reasons []string
@@ -52,13 +56,15 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 			if d.Percent.OK {
 				line[4], decimals = screen.Signed(d.Percent.X, 1)+" %", 1
 			} else {
-				line[4] = number(d.Difference, m.Decimals)
+				line[4] = signed(d.Difference, m.Decimals)
 			}
 			line[5], line[6] = interval(d.Low, d.High, decimals), string(d.Verdict)
 			if d.Verdict == "" {
-				line[6] = "no verdict"
+				line[6] = "–"
 			}
-			say(d.Why)
+			if d.Verdict == "" && d.Why != "" {
+				say(m.Title + ": no verdict, " + d.Why)
+			}
 		}
 		rows = append(rows, line)
 	}
@@ -71,4 +77,12 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 func launchText(c review.Cell) string {
 	s, _ := c.Stat("mean_fps")
 	return screen.Count(s.N, "pass", "passes") + " in " + screen.Count(s.Launches, "launch", "launches")
+}
+
+// signed gives a difference with its sign.
+func signed(v compute.Value, decimals int) string {
+	if !v.OK {
+		return "–"
+	}
+	return screen.Signed(v.X, decimals)
 }

@@ -20,8 +20,8 @@ func (s *Staging) agree(dir string, made Manifest) (Result, error) {
 	return AlreadyThere, nil
 }
 
-// CheckEdition reads an edition's manifest and looks whether everything it lists is there in its size. It does not read the
-// files' content.
+// CheckEdition reads an edition whole and holds every file against its manifest. Of the raw files it only looks whether they
+// are there: Keep reads those that it meets.
 func (a *Archive) CheckEdition(dir string) (Manifest, error) {
 	m, err := ReadManifest(dir)
 	if err != nil {
@@ -37,6 +37,13 @@ func (a *Archive) CheckEdition(dir string) (Manifest, error) {
 		}
 		if !info.Mode().IsRegular() || info.Size() != f.Bytes {
 			return Manifest{}, fmt.Errorf("%w: %s/%s has %d bytes, the manifest says %d", ErrDamaged, dir, f.Path, info.Size(), f.Bytes)
+		}
+		sum, _, err := hashFile(filepath.Join(dir, filepath.FromSlash(f.Path)))
+		if err != nil {
+			return Manifest{}, fmt.Errorf("check an edition: %w", err)
+		}
+		if sum != f.SHA256 {
+			return Manifest{}, fmt.Errorf("%w: %s/%s is not what the manifest says", ErrDamaged, dir, f.Path)
 		}
 	}
 	for _, r := range m.Raw {

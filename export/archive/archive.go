@@ -21,8 +21,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-
-	"github.com/apache/arrow/go/v15/arrow/memory"
 )
 
 // FormatVersion numbers the layout, the column names and their types. Within a version columns are only added.
@@ -46,14 +44,13 @@ const (
 type Archive struct {
 	dir string
 
-	mem   memory.Allocator        // tests count what the Parquet writers allocate
 	fault func(step string) error // tests fail or stop the process between two steps; nil otherwise
 }
 
 // Open checks the archive in dir and sweeps what dead processes left unfinished. A folder that does not exist yet is an
 // empty archive; it is created by what is first published to it. Errors are ErrNewer, ErrDamaged or those of the disk.
 func Open(dir string) (*Archive, error) {
-	a := &Archive{dir: dir, mem: memory.DefaultAllocator}
+	a := &Archive{dir: dir}
 	if _, err := a.head(); err != nil {
 		return nil, err
 	}

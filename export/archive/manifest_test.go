@@ -15,7 +15,7 @@ import (
 // Every byte of the small files that everything else hangs on is covered: a flipped bit is an error, whichever it is.
 func TestByteFlips(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	edition := mustPublish(t, a)
 	for _, path := range []string{filepath.Join(dir, headName), filepath.Join(edition, manifestName), filepath.Join(edition, manifestSumName)} {
 		t.Run(filepath.Base(path), func(t *testing.T) {
@@ -64,7 +64,7 @@ func readAll(dir, edition string) error {
 
 func TestNewerFormats(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	edition := mustPublish(t, a)
 
 	text, err := os.ReadFile(filepath.Join(edition, manifestName))
@@ -98,7 +98,7 @@ func write(t *testing.T, path, content string) {
 // A manifest whose hash is right may still be nonsense, made by hand.
 func TestStrictManifest(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	edition := mustPublish(t, a)
 	text, err := os.ReadFile(filepath.Join(edition, manifestName))
 	if err != nil {
@@ -131,7 +131,7 @@ func TestStrictManifest(t *testing.T) {
 
 func TestMissingHead(t *testing.T) {
 	dir := t.TempDir()
-	mustPublish(t, openChecked(t, dir))
+	mustPublish(t, opened(t, dir))
 	if err := os.Remove(filepath.Join(dir, headName)); err != nil {
 		t.Fatal(err)
 	}
@@ -143,7 +143,7 @@ func TestMissingHead(t *testing.T) {
 // The id is made once and kept by every later publisher.
 func TestArchiveID(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	mustPublish(t, a)
 	first, err := a.head()
 	if err != nil || !digestPart(first.ID) {
@@ -156,7 +156,7 @@ func TestArchiveID(t *testing.T) {
 	if second, err := a.head(); err != nil || second != first {
 		t.Errorf("%+v, %v; was %+v", second, err, first)
 	}
-	other := openChecked(t, t.TempDir())
+	other := opened(t, t.TempDir())
 	mustPublish(t, other)
 	if h, err := other.head(); err != nil || h.ID == first.ID {
 		t.Errorf("another archive has id %q, %v", h.ID, err)

@@ -6,7 +6,7 @@ import (
 )
 
 func TestPaths(t *testing.T) {
-	a := openChecked(t, t.TempDir())
+	a := opened(t, t.TempDir())
 	s := begin(t, a)
 	for _, path := range []string{"plan/plan.json", "plan/Frühling 2.hcl", "plan/ledger/" + strings.Repeat("0", 64) + ".2.json", "a", strings.Repeat("µ", 99)} {
 		if err := s.File(path, nil); err != nil {
@@ -25,7 +25,7 @@ func TestPaths(t *testing.T) {
 }
 
 func TestReviewNames(t *testing.T) {
-	a := openChecked(t, t.TempDir())
+	a := opened(t, t.TempDir())
 	for _, name := range []string{"", "..", "a/b", "Spring", "aux", "a b", "null", "com1", "-a", "1a"} {
 		if s, err := a.Begin(name); err == nil {
 			t.Errorf("review %q is taken", name)

@@ -146,12 +146,11 @@ func (s *Staging) moveRaw(ctx context.Context, m Manifest) error {
 			return err
 		}
 		from, to := s.raw[r.SHA256].path, s.archive.rawPath(r.SHA256)
-		_, err := os.Lstat(to)
-		switch {
-		case err == nil:
+		if from == "" {
+			if _, err := os.Lstat(to); err != nil {
+				return fmt.Errorf("the raw file %s, which the archive had, is gone", r.SHA256)
+			}
 			continue
-		case from == "":
-			return fmt.Errorf("the raw file %s, which the archive had, is gone", r.SHA256)
 		}
 		if err := rename(ctx, from, to); err != nil {
 			return err

@@ -35,7 +35,7 @@ func smallArchive() []string {
 
 func TestPublish(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "archive")
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	edition := mustPublish(t, a)
 	if diff := cmp.Diff(smallArchive(), list(t, dir)); diff != "" {
 		t.Errorf("files (- want, + got):\n%s", diff)
@@ -80,7 +80,7 @@ func TestManifestHashForm(t *testing.T) {
 	if err != nil {
 		t.Skip("there is no sha256sum here")
 	}
-	edition := mustPublish(t, openChecked(t, t.TempDir()))
+	edition := mustPublish(t, opened(t, t.TempDir()))
 	check := exec.Command(tool, "-c", "--strict", manifestSumName)
 	check.Dir = edition
 	if out, err := check.CombinedOutput(); err != nil {
@@ -90,10 +90,10 @@ func TestManifestHashForm(t *testing.T) {
 
 func TestPublishAgain(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	edition := mustPublish(t, a)
 	before := snapshot(t, dir)
-	got, err := publish(t, openChecked(t, dir))
+	got, err := publish(t, opened(t, dir))
 	if err != nil || got != AlreadyThere {
 		t.Errorf("result %d, %v; want AlreadyThere", got, err)
 	}
@@ -164,7 +164,7 @@ var errFault = errors.New("injected")
 // next try completes it and leaves nothing else behind.
 func TestFaults(t *testing.T) {
 	var steps []string
-	recorder := openChecked(t, t.TempDir())
+	recorder := opened(t, t.TempDir())
 	recorder.fault = func(step string) error { steps = append(steps, step); return nil }
 	mustPublish(t, recorder)
 	if len(steps) < 20 {
@@ -173,7 +173,7 @@ func TestFaults(t *testing.T) {
 	for i, step := range steps {
 		t.Run(fmt.Sprintf("%02d %s", i, strings.ReplaceAll(step, "/", "_")), func(t *testing.T) {
 			dir := t.TempDir()
-			a := openChecked(t, dir)
+			a := opened(t, dir)
 			n := 0
 			a.fault = func(string) error {
 				if n++; n == i+1 {
@@ -195,7 +195,7 @@ func TestFaults(t *testing.T) {
 			if left := list(t, filepath.Join(dir, stagingName)); len(left) != 0 {
 				t.Errorf("left in staging: %q", left)
 			}
-			a = openChecked(t, dir)
+			a = opened(t, dir)
 			if _, err := publish(t, a); err != nil {
 				t.Fatal(err)
 			}
@@ -223,7 +223,7 @@ func visibleEditions(t *testing.T, a *Archive) []string {
 // A process that dies leaves its staging folder and no lock; the next Open removes it.
 func TestSweep(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	mustPublish(t, a)
 	alive := begin(t, a)
 	dead := begin(t, a)
@@ -245,7 +245,7 @@ func TestSweep(t *testing.T) {
 		return path
 	}
 	old, young := lockless("0000000000000001", 8*24*time.Hour), lockless("0000000000000002", 6*24*time.Hour)
-	openChecked(t, dir)
+	opened(t, dir)
 	for path, want := range map[string]bool{alive.owned.dir: true, dead.owned.dir: false, old: false, young: true} {
 		if _, err := os.Stat(path); (err == nil) != want {
 			t.Errorf("%s: there %v, want %v", path, err == nil, want)
@@ -256,7 +256,7 @@ func TestSweep(t *testing.T) {
 // An interrupted or unready first run leaves no trace of an archive.
 func TestAbandonLeavesNothing(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "archive")
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	s := begin(t, a)
 	if err := fill(t, s); err != nil {
 		t.Fatal(err)
@@ -281,7 +281,7 @@ func TestAbandonLeavesNothing(t *testing.T) {
 
 func TestCancelled(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "archive")
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	ctx, cancel := context.WithCancel(t.Context())
 	a.fault = func(step string) error {
 		if step == "rename" {
@@ -311,7 +311,7 @@ func TestTwoPublishers(t *testing.T) {
 	results := make([]Result, 2)
 	errs := make([]error, 2)
 	for i := range 2 {
-		a := openChecked(t, dir)
+		a := opened(t, dir)
 		a.fault = func(step string) error {
 			if step == "rename" { // both have looked and found no edition
 				barrier.Done()
@@ -331,7 +331,7 @@ func TestTwoPublishers(t *testing.T) {
 }
 
 func TestUnfinishedFilesArePublishedByNobody(t *testing.T) {
-	a := openChecked(t, t.TempDir())
+	a := opened(t, t.TempDir())
 	s := begin(t, a)
 	tables := sampleTables()
 	tables.Runs[0].MeanFPS = ptr(nan)

@@ -1,12 +1,15 @@
 package archive
 
 import (
+	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 
 	"github.com/klauspost/compress/zstd"
@@ -72,17 +75,21 @@ func (c *RawCopy) Write(p []byte) (int, error) {
 }
 
 // Keep ends the copy and enters it in the edition under the SHA-256 and the number of bytes of the capture as it lay on disk.
-// What the archive or this edition holds already is not stored twice. A disk fault may come out as late as Publish.
-func (c *RawCopy) Keep(sha256 [32]byte, bytes int64) error {
-	entry := RawEntry{SHA256: hex.EncodeToString(sha256[:]), Bytes: bytes, Stored: storedAsIs}
+// What the archive or this edition holds already is not stored twice, but it is read: one that no longer unpacks to its name is
+// replaced by this copy. A disk fault may come out as late as Publish.
+func (c *RawCopy) Keep(sum [32]byte, bytes int64) error {
+	entry := RawEntry{SHA256: hex.EncodeToString(sum[:]), Bytes: bytes, Stored: storedAsIs}
 	if c.enc != nil {
 		entry.Stored = storedZstd
 	}
 	s := c.staging
-	if _, err := os.Lstat(s.archive.rawPath(entry.SHA256)); err == nil {
+	switch err := s.archive.checkRaw(entry); {
+	case err == nil:
 		c.Discard()
 		return s.enterRaw(entry, "")
-	} else if !errors.Is(err, fs.ErrNotExist) {
+	case errors.Is(err, ErrDamaged):
+		s.repair(entry)
+	case !errors.Is(err, fs.ErrNotExist):
 		c.Discard()
 		return fmt.Errorf("look for a raw file: %w", err)
 	}
@@ -123,8 +130,46 @@ func (c *RawCopy) endStream() error {
 	return err
 }
 
-func (a *Archive) rawPath(sha256 string) string {
-	return filepath.Join(a.dir, rawName, sha256+".zst")
+// checkRaw reads a raw file of the archive and holds what it unpacks to against its name. The error is ErrDamaged, or that of a
+// file that is not there or cannot be opened.
+func (a *Archive) checkRaw(entry RawEntry) error {
+	f, err := os.Open(a.rawPath(entry.SHA256))
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	var content io.Reader = f
+	if entry.Stored == storedZstd {
+		dec, err := zstd.NewReader(f, zstd.WithDecoderConcurrency(1), zstd.WithDecoderLowmem(true))
+		if err != nil {
+			return fmt.Errorf("unpack a raw file: %w", err)
+		}
+		defer dec.Close()
+		content = dec
+	}
+	h := sha256.New()
+	n, err := io.Copy(h, content)
+	if err != nil || n != entry.Bytes || hex.EncodeToString(h.Sum(nil)) != entry.SHA256 {
+		return fmt.Errorf("%w: %s does not unpack to what its name says", ErrDamaged, a.rawPath(entry.SHA256))
+	}
+	return nil
+}
+
+func (s *Staging) repair(entry RawEntry) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.repaired = append(s.repaired, s.archive.rawPath(entry.SHA256))
+}
+
+// Repaired names the damaged raw files of the archive that Publish replaces by good copies, sorted.
+func (s *Staging) Repaired() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Sorted(slices.Values(s.repaired))
+}
+
+func (a *Archive) rawPath(sum string) string {
+	return filepath.Join(a.dir, rawName, sum+".zst")
 }
 
 // stagedRaw is a raw file of this edition and where it waits; path is empty for one that the archive has.

@@ -39,7 +39,7 @@ func TestRaw(t *testing.T) {
 	contents := map[string]bool{"": false, "one line\n": false, string(bytes.Repeat([]byte("0.1,2\n"), 1<<18)): false, string(packed): true}
 
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	s := begin(t, a)
 	var group sync.WaitGroup
 	for content, asIs := range contents {
@@ -97,7 +97,7 @@ func TestRaw(t *testing.T) {
 // A capture that an earlier edition stored stays as it is.
 func TestRawIsStoredOnce(t *testing.T) {
 	dir := t.TempDir()
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	mustPublish(t, a)
 	before := snapshot(t, filepath.Join(dir, rawName))
 	s := begin(t, a)

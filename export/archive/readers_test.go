@@ -136,7 +136,7 @@ func archiveForReaders(t *testing.T) (string, map[string]expected) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := openChecked(t, dir)
+	a := opened(t, dir)
 	s := begin(t, a)
 	tables := sampleTables()
 	for i := range 40000 {

@@ -4,6 +4,7 @@
 package coverage
 
 import (
+	"fmt"
 	"slices"
 
 	"github.com/rigslate/rigslate/plan"
@@ -85,8 +86,10 @@ func Judge(f Facts) Judgement {
 		j.State = Failed
 	case len(f.Passes) == 0:
 		j.State = Absent
+		j.Why = append([]Reason{{Kind: "absent", Text: "no pass is there"}}, j.Why...)
 	case len(f.Passes) < f.Cell.Repeats:
 		j.State = Short
+		j.Why = append([]Reason{{Kind: "short", Text: fmt.Sprintf("%d of %d passes are there", len(f.Passes), f.Cell.Repeats)}}, j.Why...)
 	case len(doubts)+len(stale) == 0:
 		j.State = Ready
 	case f.Vouch != "":

@@ -52,7 +52,7 @@ type Stray struct {
 	Path    string        `json:"path"`
 	Why     string        `json:"why"`
 	Suggest string        `json:"suggest,omitempty"`
-	Place   finding.Place `json:"place"` // of the bench-log row that names the file; else the file as a whole
+	Place   finding.Place `json:"place,omitzero"` // of the bench-log row that names the file; else the file as a whole
 }
 
 // String gives `a/herron_x_1.csv (card "herron_x"; did you mean heron_x?)`.

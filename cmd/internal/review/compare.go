@@ -23,7 +23,7 @@ func (r *Review) compare() {
 		if of == nil || base == nil || len(of.Stats) == 0 || len(base.Stats) == 0 {
 			continue
 		}
-		refused := r.comparable(*of, *base)
+		refused, differing := r.comparable(*of, *base)
 		for _, a := range of.Stats {
 			b, _ := base.Stat(a.Metric)
 			m, _ := compute.MetricByName(a.Metric)
@@ -33,6 +33,7 @@ func (r *Review) compare() {
 			} else {
 				d.Comparison = compute.Compare(m, a, b, r.sessionSpread(m).Between(a, b), r.margin())
 			}
+			d.Flags = append(d.Flags, differing...)
 			r.Comparisons = append(r.Comparisons, d)
 		}
 	}
@@ -69,7 +70,11 @@ func (r *Review) sessionSpread(m compute.Metric) compute.SessionSpread {
 		return compute.SessionSpread{}
 	}
 	s := r.Plan.Statistics
-	return compute.PlanSessionSpread(m, s.SpreadPct, s.SpreadPct)
+	u := compute.PlanSessionSpread(m, s.SpreadPct, s.SpreadPct)
+	if !s.SessionSpreadWritten {
+		u.Source = "default"
+	}
+	return u
 }
 
 func (r *Review) margin() compute.Margin {
@@ -87,9 +92,9 @@ func (r *Review) Against(k plan.Key, base plan.Mode, metric string) (Comparison,
 	return Comparison{}, false
 }
 
-// comparable says why two cells must not be compared, "" if they may; what only differs is a finding. Within one plan rig,
+// comparable says why two cells must not be compared, "" if they may; what only differs is a finding and a flag. Within one plan rig,
 // settings, scene and lengths are the same by form; where frames were measured, and on which build and driver, is not.
-func (r *Review) comparable(a, b Cell) string {
+func (r *Review) comparable(a, b Cell) (refused string, flags []string) {
 	facts := func(c Cell, of func(Pass) string) []string {
 		var out []string
 		for _, p := range r.PassesOf(c, Used) {
@@ -107,22 +112,25 @@ func (r *Review) comparable(a, b Cell) string {
 		}
 		return fmt.Sprintf("%s: %s against %s", name, strings.Join(x, " and "), strings.Join(y, " and "))
 	}
-	if why := differ("measured at", func(p Pass) string { return p.File.Files.MeasuredAt }); why != "" {
-		return why + "; such frame times are never compared"
-	}
-	differences := []string{differ("build", func(p Pass) string { return p.Facts.Build })}
 	ca, _ := r.Plan.Card(a.Cell.Card)
 	cb, _ := r.Plan.Card(b.Cell.Card)
-	if ca.Vendor == cb.Vendor {
-		differences = append(differences, differ("driver", func(p Pass) string { return p.Facts.Driver }))
+	say := func(what, mend string) {
+		r.Findings.Add(finding.Warning, ca.Place, "Cells that are compared differ",
+			fmt.Sprintf("%s against %s: %s.", a.Cell.Key, b.Cell.CardMode(), what), mend)
 	}
-	for _, d := range differences {
-		if d != "" {
-			r.Findings.Add(finding.Warning, ca.Place, "Cells that are compared differ",
-				fmt.Sprintf("%s against %s: %s.", a.Cell.Key, b.Cell.CardMode(), d), "Measure both alike, or say so beside the number.")
-		}
+	if why := differ("measured at", func(p Pass) string { return p.File.Files.MeasuredAt }); why != "" {
+		say(why, "Frame times measured at different points are never compared: measure both alike.")
+		return why + "; such frame times are never compared", nil
 	}
-	return ""
+	if d := differ("build", func(p Pass) string { return p.Facts.Build }); d != "" {
+		say(d, "Measure both alike, or say so beside the number.")
+		flags = append(flags, "build_differs")
+	}
+	if d := differ("driver", func(p Pass) string { return p.Facts.Driver }); d != "" && ca.Vendor == cb.Vendor {
+		say(d, "Measure both alike, or say so beside the number.")
+		flags = append(flags, "driver_differs")
+	}
+	return "", flags
 }
 
 // raisedButBehind reports a mode that was meant to be faster than stock and is not.

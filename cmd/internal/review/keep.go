@@ -3,15 +3,14 @@ package review
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path"
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/array"
@@ -19,7 +18,6 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan"
-	"github.com/rigslate/rigslate/plan/ledger"
 	"github.com/rigslate/rigslate/plan/match"
 )
 
@@ -34,6 +32,7 @@ type Kept struct {
 // keeper archives frames and raw files while they are read, since reading twice costs more than throwing a staged edition away.
 // Without anything to keep it does nothing.
 type keeper struct {
+	fault   error // why no edition could be begun; the draft is written all the same
 	archive *archive.Archive
 	staging *archive.Staging
 	extras  []string
@@ -42,21 +41,23 @@ type keeper struct {
 }
 
 // openKeeper begins an edition if the review could turn out ready, or is to be published anyway.
-func (r *Review) openKeeper(o Options, files []match.File) (*keeper, error) {
+func (r *Review) openKeeper(o Options, files []match.File) *keeper {
 	k := &keeper{}
 	if !o.Keep || !o.Partial && !r.couldBeReady(files) {
-		return k, nil
+		return k
 	}
 	a, err := archive.Open(r.inPlan(r.Plan.Review.Archive))
 	if err != nil {
-		return nil, fmt.Errorf("%w: opening the archive: %w", ErrDisk, err)
+		k.fault = fmt.Errorf("%w: the archive cannot be used: %w", ErrDisk, err)
+		return k
 	}
 	s, err := a.Begin(r.Plan.Review.Name)
 	if err != nil {
-		return nil, fmt.Errorf("%w: beginning an edition: %w", ErrDisk, err)
+		k.fault = fmt.Errorf("%w: no edition can be begun: %w", ErrDisk, err)
+		return k
 	}
 	k.archive, k.staging, k.extras = a, s, extraColumns(r.Plan.Files)
-	return k, nil
+	return k
 }
 
 // extraColumns is the union of what the blocks carry along, in the order in which the plan first names it.
@@ -204,7 +205,7 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	}
 	r.Kept.Draft = draft
 	if k.staging == nil || !r.Ready && !o.Partial {
-		return nil
+		return k.fault
 	}
 	if err := k.close(); err != nil {
 		return err
@@ -223,6 +224,9 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if err != nil {
 		return disk(ctx, err)
 	}
+	for _, name := range k.staging.Repaired() {
+		o.Log.Warn().Str("file", name).Msg("a damaged raw file of the archive was stored anew")
+	}
 	r.Kept.Edition, r.Kept.Folder = id, k.archive.EditionDir(r.Plan.Review.Name, id)
 	r.Kept.Already = result == archive.AlreadyThere
 	return nil
@@ -236,16 +240,28 @@ func disk(ctx context.Context, err error) error {
 	return fmt.Errorf("%w: %w", ErrDisk, err)
 }
 
-// planFiles archives the plan byte for byte, the resolved plan and the ledger entries used.
+// planFiles archives the plan and its bench logs byte for byte, the resolved plan and the ledger entries used.
 func (k *keeper) planFiles(r *Review) error {
 	seen := map[string]bool{"plan/plan.json": true}
-	for i, s := range r.Plan.Sources {
-		name := path.Join("plan", filepath.Base(s.Path))
-		if folded := strings.ToLower(name); seen[folded] {
-			name = fmt.Sprintf("plan/%d-%s", i+1, filepath.Base(s.Path))
+	add := func(file string, content []byte) error {
+		name := path.Join("plan", filepath.Base(file))
+		for i := 2; seen[strings.ToLower(name)]; i++ {
+			name = fmt.Sprintf("plan/%d-%s", i, filepath.Base(file))
 		}
 		seen[strings.ToLower(name)] = true
-		if err := k.staging.File(name, s.Bytes); err != nil {
+		return k.staging.File(name, content)
+	}
+	for _, s := range r.Plan.Sources {
+		if err := add(s.Path, s.Bytes); err != nil {
+			return err
+		}
+	}
+	logs, err := r.benchLogs()
+	if err != nil {
+		return err
+	}
+	for _, l := range logs {
+		if err := add(l.Path, l.Bytes); err != nil {
 			return err
 		}
 	}
@@ -261,61 +277,22 @@ func (k *keeper) planFiles(r *Review) error {
 	return nil
 }
 
-// identity is all that decides the edition: the plan's meaning, and each capture with everything that was recorded of it and
-// stands in the tables, but the file's own time.
-func (r *Review) identity() (string, error) {
-	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON}
-	for _, p := range r.Passes {
-		if p.Status == Unusable {
+// benchLogs reads the bench logs as they are, each once, for the archive: why a game did not run stands nowhere else.
+func (r *Review) benchLogs() (out []plan.Source, err error) {
+	root, err := os.OpenRoot(r.base)
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	for _, f := range r.Plan.Files {
+		if f.Log == "" || slices.ContainsFunc(out, func(s plan.Source) bool { return s.Path == f.Log }) {
 			continue
 		}
-		facts, err := json.Marshal(struct {
-			Path    string
-			Repeat  int
-			Status  Status
-			Reason  string
-			Facts   ledger.Facts
-			Started time.Time
-			Named   time.Time
-			Log     *logged
-		}{p.File.Path, p.Repeat, p.Status, p.StatusReason, p.Facts, started(p.File), p.File.Time, logOf(p.File.Row)})
+		text, err := root.ReadFile(f.Log)
 		if err != nil {
-			return "", fmt.Errorf("writing the facts of %s: %w", p.File.Path, err)
+			return nil, fmt.Errorf("reading a bench log again: %w", err)
 		}
-		id.Raw = append(id.Raw, archive.RawFacts{SHA256: p.SHA256, Facts: facts})
+		out = append(out, plan.Source{Path: f.Log, Bytes: text})
 	}
-	type outcome struct {
-		Key plan.Key
-		Log *logged
-	}
-	var outcomes []outcome
-	for _, o := range r.outcomes {
-		outcomes = append(outcomes, outcome{o.Key, logOf(o.Row)})
-	}
-	var order []plan.Key // plan.json is the same for any order of declaration, the rows are not
-	for _, c := range r.Plan.Cells {
-		order = append(order, c.Key)
-	}
-	log, err := json.Marshal(struct {
-		Outcomes []outcome
-		Order    []plan.Key
-	}{outcomes, order})
-	if err != nil {
-		return "", fmt.Errorf("writing the outcomes on record: %w", err)
-	}
-	id.Log = log
-	return archive.EditionID(id), nil
-}
-
-// logged is what of a bench-log row stands in the tables beside the ledger's facts.
-type logged struct {
-	Outcome  string
-	AmbientC *float64
-}
-
-func logOf(row *match.LogRow) *logged {
-	if row == nil {
-		return nil
-	}
-	return &logged{row.Outcome, row.AmbientC}
+	return out, nil
 }

@@ -188,6 +188,13 @@ func window(k plan.Keep) compute.Window {
 	return compute.Window{WarmupNS: k.Warmup.Nanoseconds(), LengthNS: k.Length.Nanoseconds(), All: k.All}
 }
 
+// Beyond these rates a unit is wrong rather than a card fast or slow: ms read as us or as s are off by a thousand. Common
+// practice, no source.
+const (
+	mostFPS  = 5000
+	leastFPS = 0.5
+)
+
 // passDoubts checks one readable pass against what the game accepts.
 func passDoubts(g plan.Game, p Pass) (out []coverage.Reason) {
 	add := func(kind, format string, args ...any) {
@@ -199,6 +206,9 @@ func passDoubts(g plan.Game, p Pass) (out []coverage.Reason) {
 		add("length", "nothing is left after the warm-up of %s", g.Keep.Warmup)
 	case kept < need:
 		add("length", "%.1f s kept, at least %.1f s needed", kept, need)
+	}
+	if fps := p.Figures.MeanFPS; fps.OK && (fps.X > mostFPS || fps.X < leastFPS) {
+		add("implausible", "%.4g fps is no frame rate of a game; look at the unit that the plan states", fps.X)
 	}
 	if p.FramesLost {
 		add("frames_lost", "frame times and timestamps disagree, so frames were lost")

@@ -129,10 +129,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, err
 	}
-	k, err := r.openKeeper(o, files)
-	if err != nil {
-		return r, err
-	}
+	k := r.openKeeper(o, files)
 	defer k.abandon(o)
 	err = r.read(ctx, o, files, k)
 	stage("read and figure")

@@ -63,6 +63,9 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 		Frames: present(int32(p.Frames - p.Cut)), FramesCut: present(int32(p.Cut)), BadLines: present(int32(p.BadLines)),
 		Flags: some(strings.Join(passFlags(p), " ")),
 	}
+	if p.Figures.DurationNS > 0 {
+		row.DurationS = present(float64(p.Figures.DurationNS) / 1e9)
+	}
 	if !game.Keep.All {
 		row.LengthS = present(game.Keep.Length.Seconds())
 	}
@@ -135,9 +138,15 @@ func cellRows(c Cell) (out []archive.CellRow) {
 	return out
 }
 
+// flagWords are a cell's flags and, in a word each, what stands against it.
 func (c Cell) flagWords() (out []string) {
 	for _, f := range c.Flags {
 		out = append(out, f.Word)
+	}
+	for _, w := range c.Why {
+		if w.Kind != c.State.String() {
+			out = append(out, w.Kind)
+		}
 	}
 	return out
 }

@@ -59,8 +59,19 @@ func Pad(s string, w int, a Align) string {
 	return s + strings.Repeat(" ", room)
 }
 
-// Shorten cuts s to w columns, the last one a mark that something is missing.
-func Shorten(s string, w int) string { return runewidth.Truncate(s, w, "…") }
+// Shorten cuts s to w columns in its middle: names that begin alike mostly end differently.
+func Shorten(s string, w int) string {
+	if runewidth.StringWidth(s) <= w {
+		return s
+	}
+	tail := (w - 1) / 2
+	r := []rune(s)
+	end := ""
+	for i := len(r) - 1; i >= 0 && runewidth.StringWidth(string(r[i:])) <= tail; i-- {
+		end = string(r[i:])
+	}
+	return runewidth.Truncate(s, w-runewidth.StringWidth(end), "…") + end
+}
 
 // Wrap breaks text at blanks so that no line is wider than w; continuation lines begin with indent.
 func Wrap(text string, w int, indent string) string {

@@ -34,7 +34,8 @@ func TestWords(t *testing.T) {
 		{List([]string{"1"}), "1"},
 		{Count(1, "pass", "passes"), "1 pass"},
 		{Count(0, "pass", "passes"), "0 passes"},
-		{Shorten("heron_x_extreme", 8), "heron_x…"},
+		{Shorten("heron_x_extreme", 8), "hero…eme"},
+		{Shorten("heron", 8), "heron"},
 		{Wrap("one two three four", 9, "  "), "one two\n  three\n  four"},
 	} {
 		if c.got != c.want {

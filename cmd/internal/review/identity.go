@@ -1,0 +1,72 @@
+package review
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/ledger"
+	"github.com/rigslate/rigslate/plan/match"
+)
+
+// identity is all that decides the edition: the plan's meaning, and each capture with everything that was recorded of it and
+// stands in the tables, but the file's own time.
+func (r *Review) identity() (string, error) {
+	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON}
+	for _, p := range r.Passes {
+		if p.Status == Unusable {
+			continue
+		}
+		facts, err := json.Marshal(struct {
+			Path    string
+			Repeat  int
+			Status  Status
+			Reason  string
+			Facts   ledger.Facts
+			Started time.Time
+			Named   time.Time
+			Log     *logged
+		}{p.File.Path, p.Repeat, p.Status, p.StatusReason, p.Facts, started(p.File), p.File.Time, logOf(p.File.Row)})
+		if err != nil {
+			return "", fmt.Errorf("writing the facts of %s: %w", p.File.Path, err)
+		}
+		id.Raw = append(id.Raw, archive.RawFacts{SHA256: p.SHA256, Facts: facts})
+	}
+	type outcome struct {
+		Key plan.Key
+		Log *logged
+	}
+	var outcomes []outcome
+	for _, o := range r.outcomes {
+		outcomes = append(outcomes, outcome{o.Key, logOf(o.Row)})
+	}
+	var order []plan.Key // plan.json is the same for any order of declaration, the rows are not
+	for _, c := range r.Plan.Cells {
+		order = append(order, c.Key)
+	}
+	log, err := json.Marshal(struct {
+		Outcomes []outcome
+		Order    []plan.Key
+	}{outcomes, order})
+	if err != nil {
+		return "", fmt.Errorf("writing the outcomes on record: %w", err)
+	}
+	id.Log = log
+	return archive.EditionID(id), nil
+}
+
+// logged is what of a bench-log row stands in the tables beside the ledger's facts.
+type logged struct {
+	Outcome  string
+	AmbientC *float64
+}
+
+func logOf(row *match.LogRow) *logged {
+	if row == nil {
+		return nil
+	}
+	return &logged{row.Outcome, row.AmbientC}
+}

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// notes are the remarks under one table, a letter each; the rows they concern carry the letters.
+type notes struct {
+	texts []string
+	of    map[plan.Key][]int
+}
+
+// notesOf gathers what must be known of the rows of a table: what stands against a cell, its flags, why there is no verdict, and
+// what differs from the baseline.
+func notesOf(r *review.Review, rows []row) notes {
+	n := notes{of: map[plan.Key][]int{}}
+	base := r.Plan.Review.Baseline
+	for _, x := range rows {
+		k := x.cell.Cell.Key
+		if !x.mean.Mean.OK {
+			continue
+		}
+		if !x.cell.State.Holds() || x.cell.State == coverage.Vouched {
+			text := stateWords[x.cell.State] + ", " + reasons(x.cell.Why)
+			if k.CardMode() == base && !x.cell.State.Holds() {
+				text += "; no difference from it holds"
+			}
+			n.add(k, text)
+		}
+		for _, f := range x.cell.Flags {
+			n.add(k, flagText(f))
+		}
+		d, ok := r.Against(k, base, "mean_fps")
+		if ok && d.Why != "" {
+			n.add(k, cmp.Or(string(d.Verdict), "no verdict")+", "+d.Why)
+		}
+		for _, word := range d.Flags {
+			if what, ok := strings.CutSuffix(word, "_differs"); ok {
+				n.add(k, "another "+what+" than the baseline")
+			}
+		}
+	}
+	return n
+}
+
+func (n *notes) add(k plan.Key, text string) {
+	i := slices.Index(n.texts, text)
+	if i < 0 {
+		i = len(n.texts)
+		n.texts = append(n.texts, text)
+	}
+	if !slices.Contains(n.of[k], i) {
+		n.of[k] = append(n.of[k], i)
+	}
+}
+
+// letters gives a row's letters, in the order in which the notes stand.
+func (n notes) letters(x row) string {
+	var b strings.Builder
+	for _, i := range slices.Sorted(slices.Values(n.of[x.cell.Cell.Key])) {
+		b.WriteString(letter(i))
+	}
+	return b.String()
+}
+
+func letter(i int) string {
+	if i < 26 {
+		return string(rune('a' + i))
+	}
+	return fmt.Sprintf("(%d)", i+1)
+}
+
+func (n notes) print(w io.Writer) {
+	for i, text := range n.texts {
+		fmt.Fprintf(w, "    %s  %s\n", letter(i), screen.Wrap(finding.Printable(text), screen.Width-7, "       "))
+	}
+}
