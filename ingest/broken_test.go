@@ -25,12 +25,12 @@ func broken() map[string]fault {
 	stamps := stamp(seconds("elapsed_s"))
 	both := with(byName, func(l *text.Layout) { c := seconds("elapsed_s"); l.Timestamp = &c })
 	const (
-		width = "The line has the wrong number of fields."
-		form  = "The frame time is not a decimal numeral."
-		zero  = "The frame time is not above zero."
-		hour  = "The frame time is longer than an hour."
-		name  = "The header has no such column."
-		read  = "The file cannot be read."
+		width = "The line has the wrong number of fields"
+		form  = "The frame time is not a decimal numeral"
+		zero  = "The frame time is not above zero"
+		hour  = "The frame time is longer than an hour"
+		name  = "The header has no such column"
+		read  = "The file cannot be read"
 	)
 	// where the second of three lines is bad
 	second := func(summary string) fault { return fault{byName, nil, 2, 3, 3, summary} }
@@ -39,10 +39,10 @@ func broken() map[string]fault {
 		"too-many-fields.csv":         {byName, nil, 2, 3, 11, width},
 		"last-line-cut-off.csv":       {byName, nil, 2, 4, 2, width},
 		"last-numeral-cut-off.csv":    {byName, nil, 2, 4, 3, form},
-		"quote-not-closed.csv":        {byName, nil, 2, 3, 1, "A quote is not closed on its line."},
-		"quote-inside-bare-field.csv": {byName, nil, 2, 3, 2, "A quote stands inside a field that is not quoted."},
-		"something-after-quote.csv":   {byName, nil, 2, 3, 4, "Something follows a closing quote."},
-		"nul-byte.csv":                {byName, nil, 2, 3, 2, "The line holds a NUL byte."},
+		"quote-not-closed.csv":        {byName, nil, 2, 3, 1, "A quote is not closed on its line"},
+		"quote-inside-bare-field.csv": {byName, nil, 2, 3, 2, "A quote stands inside a field that is not quoted"},
+		"something-after-quote.csv":   {byName, nil, 2, 3, 4, "Something follows a closing quote"},
+		"nul-byte.csv":                {byName, nil, 2, 3, 2, "The line holds a NUL byte"},
 
 		"frame-time-empty.csv":                   second(form),
 		"frame-time-nan.csv":                     second(form),
@@ -62,40 +62,40 @@ func broken() map[string]fault {
 		"decimal-comma-not-stated.csv":           {with(byName, func(l *text.Layout) { l.Delimiter = ";" }), nil, 2, 3, 3, form},
 
 		// Of five timestamps the third is bad: one frame before it, one after; none across it.
-		"timestamp-goes-back.csv":                   {stamps, nil, 2, 4, 1, "The timestamp goes back."},
-		"timestamp-stands-still.csv":                {stamps, nil, 2, 4, 1, "The timestamp does not advance."},
+		"timestamp-goes-back.csv":                   {stamps, nil, 2, 4, 1, "The timestamp goes back"},
+		"timestamp-stands-still.csv":                {stamps, nil, 2, 4, 1, "The timestamp does not advance"},
 		"timestamp-leaps.csv":                       {stamps, nil, 2, 4, 1, hour},
-		"timestamp-words.csv":                       {stamps, nil, 2, 4, 1, "The timestamp is not a decimal numeral."},
-		"timestamp-out-of-range.csv":                {stamps, nil, 2, 4, 1, "The timestamp is out of range."},
-		"timestamp-goes-back-beside-frame-time.csv": {both, nil, 3, 4, 1, "The timestamp goes back."},
+		"timestamp-words.csv":                       {stamps, nil, 2, 4, 1, "The timestamp is not a decimal numeral"},
+		"timestamp-out-of-range.csv":                {stamps, nil, 2, 4, 1, "The timestamp is out of range"},
+		"timestamp-goes-back-beside-frame-time.csv": {both, nil, 3, 4, 1, "The timestamp goes back"},
 
 		// 200 ms by frame times: against 203 ms stamped that is 1.48 % off, and 198 against 200 just 1 %.
-		"frames-lost.csv":         {both, nil, 3, 0, 0, "Frame times and timestamps disagree: frames were lost."},
+		"frames-lost.csv":         {both, nil, 3, 0, 0, "Frame times and timestamps disagree: frames were lost"},
 		"frames-lost-not-yet.csv": {both, nil, 3, 0, 0, ""},
 		"extra-words.csv": {with(byName, func(l *text.Layout) {
 			l.Extra = []text.Extra{{Key: "power_w", Column: text.Column{Name: "power_w"}}}
-		}), nil, 2, 3, 6, "An extra value is not a decimal numeral; it is left out."},
+		}), nil, 2, 3, 6, "An extra value is not a decimal numeral; it is left out"},
 
-		"empty.csv":          {byName, ErrNoFrames, 0, 0, 0, "The file is empty."},
-		"header-only.csv":    {byName, ErrNoFrames, 0, 0, 0, "The file has no frames."},
+		"empty.csv":          {byName, ErrNoFrames, 0, 0, 0, "The file is empty"},
+		"header-only.csv":    {byName, ErrNoFrames, 0, 0, 0, "The file has no frames"},
 		"every-line-bad.csv": {byName, ErrNoFrames, 0, 2, 3, form},
-		"one-timestamp.csv":  {stamps, ErrNoFrames, 0, 0, 0, "The file has no frames."},
+		"one-timestamp.csv":  {stamps, ErrNoFrames, 0, 0, 0, "The file has no frames"},
 		"no-row-kept.csv": {with(byName, func(l *text.Layout) {
 			l.KeepRows = &text.Filter{Column: text.Column{Name: "process"}, Equals: "fjord"}
-		}), ErrNoFrames, 0, 0, 0, "No row is left after keep_rows."},
-		"preamble-shorter-than-stated.csv": {with(byName, func(l *text.Layout) { l.SkipLines = 5 }), ErrNoFrames, 0, 0, 0, "The file has no frames."},
+		}), ErrNoFrames, 0, 0, 0, "No row is left after keep_rows"},
+		"preamble-shorter-than-stated.csv": {with(byName, func(l *text.Layout) { l.SkipLines = 5 }), ErrNoFrames, 0, 0, 0, "The file has no frames"},
 
 		"column-name-misspelt.csv":        {byName, ErrHeader, 0, 1, 0, name},
 		"column-name-in-other-case.csv":   {byName, ErrHeader, 0, 1, 0, name},
 		"delimiter-other-than-stated.csv": {byName, ErrHeader, 0, 1, 0, name},
-		"column-name-twice.csv":           {byName, ErrHeader, 0, 1, 0, "The header has the column twice."},
-		"column-number-beyond-header.csv": {frame(text.Column{Index: 3, Unit: text.Milliseconds}), ErrHeader, 0, 1, 0, "The file has no column of that number."},
+		"column-name-twice.csv":           {byName, ErrHeader, 0, 1, 0, "The header has the column twice"},
+		"column-number-beyond-header.csv": {frame(text.Column{Index: 3, Unit: text.Milliseconds}), ErrHeader, 0, 1, 0, "The file has no column of that number"},
 		"column-number-beyond-first-line.csv": {with(frame(text.Column{Index: 3, Unit: text.Milliseconds}), func(l *text.Layout) { l.NoHeader = true }),
-			ErrHeader, 0, 1, 0, "The file has no column of that number."},
-		"header-quote-not-closed.csv": {byName, ErrHeader, 0, 1, 1, "A quote is not closed on its line."},
-		"header-not-utf8.csv":         {frame(ms("délai_ms")), ErrHeader, 0, 1, 0, "The header is not valid in its encoding."},
+			ErrHeader, 0, 1, 0, "The file has no column of that number"},
+		"header-quote-not-closed.csv": {byName, ErrHeader, 0, 1, 1, "A quote is not closed on its line"},
+		"header-not-utf8.csv":         {frame(ms("délai_ms")), ErrHeader, 0, 1, 0, "The header is not valid in its encoding"},
 		"mark-contradicts-encoding.csv": {with(byName, func(l *text.Layout) { l.Encoding = "utf-8" }), nil, 3, 0, 0,
-			"The byte order mark contradicts the stated encoding."},
+			"The byte order mark contradicts the stated encoding"},
 
 		"gzip-cut-off.csv.gz":           {byName, ErrUnreadable, 0, 0, 0, read},
 		"gzip-checksum-wrong.csv.gz":    {byName, ErrUnreadable, 0, 0, 0, read},

@@ -73,7 +73,7 @@ func TestFileStillBeingWritten(t *testing.T) {
 		"is touched": func(f *memFile) { f.mtime = f.mtime.Add(1) },
 	} {
 		c, err := readData(t, context.Background(), &changing{inMemory(lines(5000)), change}, threeTimes(), nil, nil)
-		if !errors.Is(err, ErrGrowing) || c.Record != nil || len(c.Findings) != 1 || c.Findings[0].Summary != "The file is still being written." {
+		if !errors.Is(err, ErrGrowing) || c.Record != nil || len(c.Findings) != 1 || c.Findings[0].Summary != "The file is still being written" {
 			t.Errorf("%s: %v %+v", name, err, c.Findings)
 		}
 		if c.SHA256 != [32]byte{} {
@@ -93,17 +93,17 @@ func TestBounds(t *testing.T) {
 		err     error
 		summary string
 	}{
-		"line of 3 MiB":       {one("1", 3*mib), nil, ErrTooLarge, "A line is longer than 1 MiB."},
-		"header of a million": {bytes.Repeat([]byte("a,"), mib/2-1), nil, ErrTooLarge, "The file has too many columns."},
-		"too many fields":     {append(one("0,1,1,1\n", 1), bytes.Repeat([]byte("1,"), mib/2-1)...), nil, nil, "The line has the wrong number of fields."},
+		"line of 3 MiB":       {one("1", 3*mib), nil, ErrTooLarge, "A line is longer than 1 MiB"},
+		"header of a million": {bytes.Repeat([]byte("a,"), mib/2-1), nil, ErrTooLarge, "The file has too many columns"},
+		"too many fields":     {append(one("0,1,1,1\n", 1), bytes.Repeat([]byte("1,"), mib/2-1)...), nil, nil, "The line has the wrong number of fields"},
 		"too many frames": {one("0,1,1,1\n", 5000), small(func(l *limits) { l.frames = 4999 }), ErrTooLarge,
-			"The file is larger than a capture can be."},
+			"The file is larger than a capture can be"},
 		"frames to the limit": {one("0,1,1,1\n", 5000), small(func(l *limits) { l.frames = 5000 }), nil, ""},
 		"too much text": {one("0,1,1,1\n", 5000), small(func(l *limits) { l.plain = 30_000 }), ErrTooLarge,
-			"The file is larger than a capture can be."},
+			"The file is larger than a capture can be"},
 		"unpacks to too much": {zipped(one("0,1,1,1\n", 500_000)), small(func(l *limits) { l.free = mib }), ErrTooLarge,
-			"The file is larger than a capture can be."},
-		"too long a time":     {one("0,3600000,1,1\n", 721), nil, ErrTooLarge, "The capture lasts longer than a month."},
+			"The file is larger than a capture can be"},
+		"too long a time":     {one("0,3600000,1,1\n", 721), nil, ErrTooLarge, "The capture lasts longer than a month"},
 		"a month to the hour": {one("0,3600000,1,1\n", 720), nil, nil, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -128,7 +128,7 @@ func TestEveryBadLineIsCounted(t *testing.T) {
 	if err != nil || c.BadLines != 100_000 || c.Frames != 10 || len(c.Findings) != 201 {
 		t.Fatalf("%v: %d bad lines, %d frames, %d findings", err, c.BadLines, c.Frames, len(c.Findings))
 	}
-	if last := c.Findings[200]; last.Summary != "More lines are wrong than are listed." || !strings.Contains(last.Detail, "99800") {
+	if last := c.Findings[200]; last.Summary != "More lines are wrong than are listed" || !strings.Contains(last.Detail, "99800") {
 		t.Errorf("%+v", last)
 	}
 }

@@ -17,13 +17,13 @@ func (r *Reader) refuse(c *Capture, name string, err error) error {
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded), errors.Is(err, ErrCopy), errors.Is(err, ErrLayout):
 	case errors.Is(err, ErrGrowing):
 		c.Findings = nil // of a state that no longer is
-		c.Findings.Add(finding.Error, at, "The file is still being written.", "it changed while it was read, and is not used",
+		c.Findings.Add(finding.Error, at, "The file is still being written", "it changed while it was read, and is not used",
 			"run again once the recording has ended")
 	case c.Findings.HasErrors():
 	case errors.Is(err, ErrTooLarge):
-		c.Findings.Add(finding.Error, at, "The file is larger than a capture can be.", err.Error(), "")
+		c.Findings.Add(finding.Error, at, "The file is larger than a capture can be", err.Error(), "")
 	default:
-		c.Findings.Add(finding.Error, at, "The file cannot be read.", err.Error(), "")
+		c.Findings.Add(finding.Error, at, "The file cannot be read", err.Error(), "")
 	}
 	return fmt.Errorf("read capture %s: %w", name, err)
 }
@@ -37,7 +37,7 @@ func (r *Reader) compare(c *Capture, name string) {
 		return
 	}
 	c.FramesLost = true
-	c.Findings.Add(finding.Error, finding.Place{File: name}, "Frame times and timestamps disagree: frames were lost.",
+	c.Findings.Add(finding.Error, finding.Place{File: name}, "Frame times and timestamps disagree: frames were lost",
 		fmt.Sprintf("from the end of the first frame to the end of the last, frame times make %.6f s and timestamps %.6f s",
 			float64(frames)/1e9, float64(s.ElapsedNS)/1e9),
 		"record the pass again, or check both units")

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -49,7 +50,7 @@ func (l *loader) fieldsOf(s shape, what string, at hcl.Range, es []entry, blocks
 	}
 	for _, k := range s.needs {
 		if _, ok := f.by[k]; !ok {
-			l.error(at, "Something is missing", fmt.Sprintf("%s has no %s.", what, k), fmt.Sprintf("Add %s = …", k))
+			l.error(at, "Something is missing", fmt.Sprintf("%s has no %s.", what, k), fmt.Sprintf("Add %s = %s", k, cmp.Or(examples[k], "…")))
 		}
 	}
 	return f
@@ -261,4 +262,15 @@ func (f *fields) wrongForm(key, got, summary string, form error) {
 func asMend(err error) string {
 	s := err.Error()
 	return strings.ToUpper(s[:1]) + s[1:] + "."
+}
+
+// examples show the form of what is most often left out.
+var examples = map[string]string{
+	"drive":    `"built-in", or "replay", or "by hand".`,
+	"keep":     `{ warmup = "10s", length = "60s" }, or "all".`,
+	"baseline": `card.NAME.MODE.`,
+	"vendor":   `"…"; cards of one vendor share a driver.`,
+	"size":     `"3840x2160".`,
+	"reason":   `"…".`,
+	"unit":     `"ms", or "s", "us", "ns".`,
 }

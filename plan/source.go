@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,6 +19,14 @@ import (
 // maxPlanBytes is the largest plan file that is read. A long review takes a few dozen KiB; what is larger is something else.
 const maxPlanBytes = 4 << 20
 
+// cannotRead says in our words what is wrong with a path that was given.
+func cannotRead(path string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no file or folder %s: %w", path, fs.ErrNotExist)
+	}
+	return fmt.Errorf("read plan: %w", err)
+}
+
 // planFiles turns the paths given into the files to read: a file stands for itself, a folder for all *.hcl directly in it, by
 // name. A file named twice is read once.
 func planFiles(paths []string) (files []string, dir string, empty []string, err error) {
@@ -28,7 +37,7 @@ func planFiles(paths []string) (files []string, dir string, empty []string, err 
 	for i, path := range paths {
 		info, err := os.Stat(path)
 		if err != nil {
-			return nil, "", nil, fmt.Errorf("read plan: %w", err)
+			return nil, "", nil, cannotRead(path, err)
 		}
 		found := []string{path}
 		if info.IsDir() {

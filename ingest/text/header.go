@@ -222,7 +222,7 @@ func (r *Reader) mend(line []byte, name string) string {
 	}
 	if r.width == 1 {
 		for _, d := range ",;\t " {
-			if byte(d) != r.delim && strings.ContainsRune(string(line), d) {
+			if byte(d) != r.delim && slices.Contains(strings.FieldsFunc(string(line), func(c rune) bool { return c == d }), name) {
 				return fmt.Sprintf("the line holds %q: if that is the delimiter, write delimiter = %q", d, string(d))
 			}
 		}

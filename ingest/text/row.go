@@ -70,7 +70,7 @@ func (r *Reader) split(line []byte) bool {
 			return false
 		}
 		if n == r.width {
-			r.bad(line, field{from: f.from, to: len(line)}, sayWidth, fmt.Sprintf("it has more than the %d expected", r.width), "")
+			r.bad(line, field{from: f.from, to: len(line)}, sayWidth, fmt.Sprintf("it has more than the %d expected", r.width), r.widthMend())
 			return false
 		}
 		for k < len(r.steps) && r.steps[k].field == n {

@@ -11,33 +11,33 @@ import (
 
 // The summaries, each the same for every finding of its kind.
 const (
-	sayWidth      = "The line has the wrong number of fields."
-	sayNUL        = "The line holds a NUL byte."
-	sayOpenQuote  = "A quote is not closed on its line."
-	sayBareQuote  = "A quote stands inside a field that is not quoted."
-	sayAfterQuote = "Something follows a closing quote."
-	sayFrameForm  = "The frame time is not a decimal numeral."
-	sayFrameZero  = "The frame time is not above zero."
-	sayFrameLong  = "The frame time is longer than an hour."
-	sayStampForm  = "The timestamp is not a decimal numeral."
-	sayStampFar   = "The timestamp is out of range."
-	sayStampBack  = "The timestamp goes back."
-	sayStampSame  = "The timestamp does not advance."
-	sayCell       = "An extra value is not a decimal numeral; it is left out."
-	sayMore       = "More lines are wrong than are listed."
+	sayWidth      = "The line has the wrong number of fields"
+	sayNUL        = "The line holds a NUL byte"
+	sayOpenQuote  = "A quote is not closed on its line"
+	sayBareQuote  = "A quote stands inside a field that is not quoted"
+	sayAfterQuote = "Something follows a closing quote"
+	sayFrameForm  = "The frame time is not a decimal numeral"
+	sayFrameZero  = "The frame time is not above zero"
+	sayFrameLong  = "The frame time is longer than an hour"
+	sayStampForm  = "The timestamp is not a decimal numeral"
+	sayStampFar   = "The timestamp is out of range"
+	sayStampBack  = "The timestamp goes back"
+	sayStampSame  = "The timestamp does not advance"
+	sayCell       = "An extra value is not a decimal numeral; it is left out"
+	sayMore       = "More lines are wrong than are listed"
 
-	sayNoName      = "The header has no such column."
-	sayTwice       = "The header has the column twice."
-	sayNoIndex     = "The file has no column of that number."
-	sayTooWide     = "The file has too many columns."
-	sayHeaderUTF   = "The header is not valid in its encoding."
-	sayMark        = "The byte order mark contradicts the stated encoding."
-	sayLongLine    = "A line is longer than 1 MiB."
-	sayLasting     = "The capture lasts longer than a month."
-	sayEmpty       = "The file is empty."
-	sayNoFrames    = "The file has no frames."
-	sayAllBad      = "No line of the file can be read."
-	sayAllFiltered = "No row is left after keep_rows."
+	sayNoName      = "The header has no such column"
+	sayTwice       = "The header has the column twice"
+	sayNoIndex     = "The file has no column of that number"
+	sayTooWide     = "The file has too many columns"
+	sayHeaderUTF   = "The header is not valid in its encoding"
+	sayMark        = "The byte order mark contradicts the stated encoding"
+	sayLongLine    = "A line is longer than 1 MiB"
+	sayLasting     = "The capture lasts longer than a month"
+	sayEmpty       = "The file is empty"
+	sayNoFrames    = "The file has no frames"
+	sayAllBad      = "No line of the file can be read"
+	sayAllFiltered = "No row is left after keep_rows"
 )
 
 // sourceBytes is how much of a long line a finding keeps.
@@ -108,6 +108,14 @@ func (r *Reader) numeralMend(f field) string {
 		return fmt.Sprintf("if %q is the decimal sign, write decimal = %q", other, string(other))
 	}
 	return "expected is a number such as 16" + string(r.decimal) + "667"
+}
+
+// widthMend says what makes a line of comma-separated text too wide most often.
+func (r *Reader) widthMend() string {
+	if r.delim == ',' && r.decimal == '.' {
+		return "if commas are decimal signs here, write decimal = \",\" and the delimiter that the file has"
+	}
+	return ""
 }
 
 func (r *Reader) tooLong() error {

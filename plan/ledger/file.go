@@ -200,5 +200,6 @@ func (l *Ledger) create(name string, data []byte) error {
 }
 
 func (l *Ledger) cannotWrite(name string, err error) error {
-	return fmt.Errorf("ledger: record %s: %w: make the folder %s writable, or use check, which records nothing", name, err, l.dir)
+	return fmt.Errorf("the first sight of a capture cannot be recorded in %s: %w; make room there, or the folder writable (check and why record nothing)",
+		l.path(name), err)
 }

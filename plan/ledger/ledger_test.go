@@ -161,7 +161,7 @@ func TestNoFolder(t *testing.T) {
 	}
 	l := &Ledger{dir: dir, further: map[string]int{}, records: map[string]*record{}, vouches: map[string]*vouched{}, used: map[string][]byte{}}
 	_, err := l.writeFile("x.json", &sight{})
-	if err == nil || !strings.Contains(err.Error(), dir) || !strings.Contains(err.Error(), "use check") {
+	if err == nil || !strings.Contains(err.Error(), dir) || !strings.Contains(err.Error(), "record nothing") {
 		t.Fatalf("got %v", err)
 	}
 }
@@ -170,7 +170,7 @@ func cannotWrite(t *testing.T, dir string, kind error) {
 	t.Helper()
 	l := open(t, dir)
 	_, _, err := l.See(shaA, seen, Facts{}, true)
-	if !errors.Is(err, kind) || !strings.Contains(err.Error(), dir) || !strings.Contains(err.Error(), "use check") {
+	if !errors.Is(err, kind) || !strings.Contains(err.Error(), dir) || !strings.Contains(err.Error(), "record nothing") {
 		t.Fatalf("got %v", err)
 	}
 	if _, _, err := l.See(shaA, seen, Facts{}, false); err != nil {

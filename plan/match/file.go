@@ -2,6 +2,7 @@ package match
 
 import (
 	"fmt"
+	"path"
 	"slices"
 	"strings"
 
@@ -49,6 +50,30 @@ func (f *finder) byPattern(e *entry) {
 		f.add(e, all[0], nil)
 	default:
 		f.ambiguous(e, all)
+	}
+}
+
+// disguised reports what is named like a capture and is none: a folder, a pipe, a device.
+func (f *finder) disguised(folders []string) {
+	say := func(path, what string) {
+		for _, pt := range f.patterns {
+			if pt == nil {
+				continue
+			}
+			if ms, _ := pt.meanings(f.ix, path, plan.Key{}, false); len(ms) > 0 {
+				f.list.Add(finding.Warning, finding.Place{File: path}, what+" is named like a capture",
+					fmt.Sprintf("It would be a pass of %s.", ms[0].key), "Put the capture's file in its place, or rename it.")
+				return
+			}
+		}
+	}
+	for _, path := range folders {
+		say(path, "A folder")
+	}
+	for _, e := range f.entries {
+		if e.odd && !strings.HasSuffix(e.path, "/") && !strings.HasPrefix(path.Base(e.path), ".") {
+			say(e.path, "Something that is no file")
+		}
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 	"time"
 
@@ -270,5 +271,16 @@ func TestStopped(t *testing.T) {
 	stop()
 	if _, _, err := Find(ctx, example(byPath("{card}.csv")), folder(t, map[string]string{"a": ""})); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
+	}
+}
+
+func TestWhatOnlyLooksLikeACaptureIsSaid(t *testing.T) {
+	root := folder(t, map[string]string{"heron_kelp_qhd_1.csv/notes.txt": "", "heron_kelp_qhd_2.csv": ""})
+	found, list := findIn(t, example(byPath("{card}_{game}_{resolution}_{repeat}.csv")), root)
+	if len(found.Files) != 1 {
+		t.Error(found.lines())
+	}
+	if len(list) != 1 || !strings.Contains(list[0], "A folder is named like a capture") || !strings.Contains(list[0], "heron_kelp_qhd_1.csv") {
+		t.Errorf("findings: %v", list)
 	}
 }

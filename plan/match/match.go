@@ -91,7 +91,8 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 		f.patterns = append(f.patterns, compile(f.ix, &p.Files[i], &f.list))
 	}
 	var err error
-	if f.entries, err = walk(ctx, root, skipped(p, root), &f.list); err != nil {
+	var folders []string
+	if f.entries, folders, err = walk(ctx, root, skipped(p, root), &f.list); err != nil {
 		return nil, f.list, fmt.Errorf("read the captures' folder %s: %w", root.Name(), err)
 	}
 	f.byPath = make(map[string]*entry, len(f.entries))
@@ -107,6 +108,7 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 			f.byPattern(e)
 		}
 	}
+	f.disguised(folders)
 	f.sayTallies()
 	f.voids()
 	f.found.sort()

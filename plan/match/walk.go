@@ -32,18 +32,21 @@ type walker struct {
 	root    *os.Root
 	skip    []string
 	entries []entry
+	folders []string
 	list    *finding.List
 }
 
-// walk lists the files below root, sorted by path. The folders named in skip are left out. A link to a file within the root counts as that file; a link to a folder is not
-// followed, since folders may then go in circles; a link that leaves the root, or leads nowhere, is a finding.
-func walk(ctx context.Context, root *os.Root, skip []string, l *finding.List) ([]entry, error) {
+// walk lists the files below root, and the folders, each sorted by path. What is named in skip is left out. A link to a file
+// within the root counts as that file; a link to a folder is not followed, since folders may then go in circles; a link that
+// leaves the root, or leads nowhere, is a finding.
+func walk(ctx context.Context, root *os.Root, skip []string, l *finding.List) (files []entry, folders []string, err error) {
 	w := &walker{ctx: ctx, root: root, skip: skip, list: l}
 	if err := w.folder(".", 0); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	slices.SortFunc(w.entries, func(a, b entry) int { return strings.Compare(a.path, b.path) })
-	return w.entries, nil
+	slices.Sort(w.folders)
+	return w.entries, w.folders, nil
 }
 
 func (w *walker) folder(dir string, depth int) error {
@@ -73,6 +76,7 @@ func (w *walker) folder(dir string, depth int) error {
 		case e.IsDir() && depth == maxDepth:
 			w.list.Add(finding.Error, finding.Place{File: name}, "A folder lies too deep", "Below it nothing was looked at.", "Move it up.")
 		case e.IsDir():
+			w.folders = append(w.folders, name)
 			if err := w.folder(name, depth+1); err != nil {
 				return err
 			}
@@ -108,11 +112,13 @@ func (w *walker) link(name string) {
 	i, err := w.root.Stat(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		w.list.Add(finding.Warning, at, "A link leads nowhere", err.Error(), "Remove it, or put the file in its place.")
+		w.list.Add(finding.Warning, at, "A link leads nowhere", "What it points at is not there.", "Remove it, or put the file in its place.")
 	case err != nil:
-		w.list.Add(finding.Warning, at, "A link that leaves the captures' folder is not followed", err.Error(), "Put the file itself in its place.")
+		w.list.Add(finding.Warning, at, "A link that leaves the captures' folder is not followed", "Nothing behind it is read.",
+			"Put the files themselves in its place, or name the folder that holds them with --captures.")
 	case i.IsDir():
-		w.list.Add(finding.Note, at, "A link to a folder is not followed", "What lies behind it is not read under this name.", "")
+		w.list.Add(finding.Note, at, "A link to a folder is not followed", "What lies behind it is not read under this name.",
+			"Name the folder itself with --captures.")
 	case i.Mode().IsRegular():
 		w.take(name, i)
 	default:

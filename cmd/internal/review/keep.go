@@ -188,7 +188,8 @@ func (k *keeper) abandon(o Options) {
 	if k.staging == nil {
 		return
 	}
-	if err := errors.Join(k.close(), k.staging.Abandon()); err != nil {
+	_ = k.close() // what is being thrown away need not be whole
+	if err := k.staging.Abandon(); err != nil {
 		o.Log.Warn().Err(err).Msg("unfinished work was not removed; the next run sweeps it")
 	}
 }
