@@ -70,7 +70,7 @@ func (g grid) row(m plan.Mode, resolution string) (js []coverage.Judgement) {
 	return js
 }
 
-// folded says a finished row in words: "all 4 ready", "3 ready, 1 does not run".
+// folded says in words a row that is finished ("all 4 ready", "3 ready, 1 does not run") or not begun ("all 4 absent").
 func folded(js []coverage.Judgement) (string, bool) {
 	if len(js) == 0 {
 		return "", false
@@ -79,7 +79,7 @@ func folded(js []coverage.Judgement) (string, bool) {
 	var parts []string
 	for _, s := range legendOrder {
 		if t[s] > 0 {
-			if !s.Done() {
+			if !s.Done() && (s != coverage.Absent || t[s] < len(js) || len(js) == 1) {
 				return "", false
 			}
 			parts = append(parts, fmt.Sprintf("%d %s", t[s], stateWords[s]))

@@ -60,6 +60,18 @@ func TestGridFitsTheScreenAndShowsEveryOpenCell(t *testing.T) {
 	}
 }
 
+func TestGridFoldsWhatIsNotBegun(t *testing.T) {
+	p, js := matrix(2, 2, 2, func(i int) coverage.State {
+		if i < 4 {
+			return coverage.Absent
+		}
+		return coverage.Short
+	})
+	if got := draw(p, js, false); !strings.Contains(got, "all 4 absent") || strings.Count(got, "2 of 3") != 4 {
+		t.Errorf("got\n%s", got)
+	}
+}
+
 func TestGridFoldsWhatIsFinished(t *testing.T) {
 	p, js := matrix(3, 2, 2, func(i int) coverage.State {
 		switch {

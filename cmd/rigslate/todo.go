@@ -26,6 +26,9 @@ type task struct {
 // mergeFrom is how many cells without any pass in a row become one line: nobody reads forty lines that say the same.
 const mergeFrom = 4
 
+// namesShown is how many of them are named.
+const namesShown = 12
+
 func tasks(r *review.Review) (out []task) {
 	for i := 0; i < len(r.Todo); {
 		n := 1
@@ -60,6 +63,9 @@ func merge(p *plan.Plan, ts []review.Todo) task {
 		return t
 	}
 	t.what = fmt.Sprintf("%d cells, %d passes", len(ts), passes)
+	if n := len(names) - namesShown; n > 1 {
+		names = append(names[:namesShown], fmt.Sprintf("and %d more that the grid shows as absent", n))
+	}
 	t.why = "no pass is there: " + strings.Join(names, ", ")
 	return t
 }
