@@ -32,7 +32,8 @@ const (
 // CellStat is a metric over the passes of a cell (definitions, section 2). N, Launches and Sessions count the passes that have a
 // value; Absent the others. Mean, Low, High, OwnLow and OwnHigh are in the metric's MeanUnit; SD is in percent (100·s) on the
 // ratio scale and else in the unit; SpreadPct is in percent. Low and High are the interval to show, OwnLow and OwnHigh the one
-// from the cell's own spread. Why says why there is no mean or no interval, or why passes are Absent.
+// from the cell's own spread. ShownVariance and DF are what Low and High rest on: the cell's own, until Borrow leans it on the
+// other cells of the review; Method says which. Why says why there is no mean or no interval, or why passes are Absent.
 type CellStat struct {
 	Metric             string
 	N, Absent          int
@@ -44,6 +45,10 @@ type CellStat struct {
 	SpreadPct          Value
 	Centre             Value  // on the metric's scale
 	Variance           Value  // of the launches' values about it, on the scale; absent for one launch
+	ShownVariance      Value  // that, or the borrowed one
+	Borrowed           bool   // the shown interval rests on a borrowed spread
+	From               int    // the cells it is borrowed from
+	Method             string // "own spread" or "spread borrowed from N cells"; empty where there is no spread
 	Session            string // the one recorded session all passes are of, else empty
 	Events, Minutes    float64
 	Dispersion         Value // counts: variance over mean of the events per launch
@@ -136,7 +141,7 @@ func (c *CellStat) absent(why string) {
 // noInterval marks what rests on a spread as absent.
 func (c *CellStat) noInterval(why string) {
 	none := Absent(why)
-	c.SD, c.Variance, c.DF, c.Dispersion = none, none, none, none
+	c.SD, c.Variance, c.ShownVariance, c.DF, c.Dispersion = none, none, none, none, none
 	c.Low, c.High, c.OwnLow, c.OwnHigh = none, none, none, none
 }
 
@@ -170,6 +175,7 @@ func (c *CellStat) average(m Metric, launches [][]Sample) {
 		return
 	}
 	c.Variance = Known(varianceOf(means))
+	c.ShownVariance, c.Method = c.Variance, ownSpread
 	s := math.Sqrt(c.Variance.X)
 	c.DF = Known(float64(k - 1))
 	c.SD = Known(s)

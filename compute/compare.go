@@ -48,12 +48,13 @@ const (
 	Behind     Verdict = "behind"
 	Level      Verdict = "level"
 	Unresolved Verdict = "unresolved"
-	Single     Verdict = "single" // one launch on a side, so no spread to judge by
+	Single     Verdict = "single" // one launch on a side and no spread to borrow, so nothing to judge by
 )
 
 // Comparison is cell A against a base cell (definitions, section 3). Difference is mean − base mean in the metric's MeanUnit;
 // Ratio and Percent are had on the ratio scale and for counts. The interval is in percent there, else in the unit. DF is absent
-// also where it is infinite, P where nothing varies. Why says why there is no verdict, or no interval.
+// also where it is infinite, P where nothing varies. OwnLow and OwnHigh are from the sides' own spreads; Low, High, DF, P and the
+// verdict from the shown ones, which Method describes. Why says why there is no verdict, or no interval.
 type Comparison struct {
 	Metric                     string
 	N, BaseN                   int
@@ -61,6 +62,7 @@ type Comparison struct {
 	Low, High                  Value
 	OwnLow, OwnHigh            Value
 	DF, P                      Value
+	Method                     string // as for a cell; empty for counts, and where there is no interval
 	Verdict                    Verdict
 	Why                        string
 	Flags                      []string
@@ -92,13 +94,17 @@ func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Compari
 	switch {
 	case slices.Contains(r.Flags, FlagThin):
 		r.Why = "a low rests on fewer than 5 frames"
-	case slices.Contains(r.Flags, FlagSingle):
-		r.Verdict = Single
-		r.Why = singleSide(a, base)
+	case m.Scale == Count && slices.Contains(r.Flags, FlagSingle):
+		r.Verdict, r.Why = Single, noSpread(a, base)
 	case m.Scale == Count:
 		r.judgeCounts(m, a, base)
-	default:
+	case a.ShownVariance.OK && base.ShownVariance.OK:
 		r.judgeMeans(m, a, base, u, margin)
+	default:
+		r.Why = noSpread(a, base)
+		if slices.Contains(r.Flags, FlagSingle) {
+			r.Verdict = Single
+		}
 	}
 	return r
 }
@@ -112,41 +118,70 @@ func (r *Comparison) absent(why string) {
 	r.DF, r.P = none, none
 }
 
-// singleSide returns the reason of the side with one launch.
-func singleSide(a, base CellStat) string {
-	if a.Launches == 1 {
-		return a.Why
+// noSpread says why a side has no spread of its own.
+func noSpread(a, base CellStat) string {
+	switch {
+	case a.Launches == 1:
+		return oneLaunch(a.N)
+	case base.Launches == 1:
+		return "the other side has " + oneLaunch(base.N)
+	case !a.Variance.OK:
+		return a.Variance.Why
 	}
-	return "the other side has " + base.Why
+	return base.Variance.Why
 }
 
-// errorTerms are the standard error of a difference of centres and its degrees of freedom, +Inf where only given spreads
-// contribute.
-type errorTerms struct{ se, df float64 }
+// spreadTerm is a squared standard error, or a contribution to one, and its degrees of freedom: +Inf where it is given and not
+// estimated.
+type spreadTerm struct{ v, df float64 }
 
-// errorOf combines the spread of both sides and twice the session spread, its degrees of freedom by F. E. Satterthwaite,
-// Biometrics Bulletin 2(6), 1946, and B. L. Welch, Biometrika 34, 1947. Both cells need a variance.
-func errorOf(a, base CellStat, u SessionSpread) errorTerms {
-	terms := [...]struct{ v, df float64 }{
-		{a.Variance.X / float64(a.Launches), a.DF.X},
-		{base.Variance.X / float64(base.Launches), base.DF.X},
-		{float64(2 * u.U * u.U), u.DF},
-	}
-	var total float64
+// total adds independent contributions, the degrees of freedom by F. E. Satterthwaite, Biometrics Bulletin 2(6), 1946, and
+// B. L. Welch, Biometrika 34, 1947. They are +Inf where nothing varies.
+func total(terms ...spreadTerm) spreadTerm {
+	var v float64
 	for _, t := range terms {
-		total += t.v
+		v += t.v
 	}
-	if total == 0 {
-		return errorTerms{0, math.Inf(1)}
+	if v == 0 {
+		return spreadTerm{0, math.Inf(1)}
 	}
 	var inverse float64 // of the degrees of freedom; shares of the total, so that small variances do not underflow
 	for _, t := range terms {
-		inverse += t.v / total * (t.v / total) / t.df
+		inverse += t.v / v * (t.v / v) / t.df
 	}
-	return errorTerms{math.Sqrt(total), 1 / inverse}
+	return spreadTerm{v, 1 / inverse}
 }
 
-// compareMeans fills difference, interval and p on the metric's scale.
+func (u SessionSpread) term() spreadTerm { return spreadTerm{float64(2 * u.U * u.U), u.DF} }
+
+// errorOf is the squared standard error of a difference of centres by the shown spreads and twice the session spread. Where a
+// side's spread is borrowed both sides count as one term with the smaller degrees of freedom, since both lean on one prior.
+func errorOf(a, base CellStat, u SessionSpread) spreadTerm {
+	of := spreadTerm{a.ShownVariance.X / float64(a.Launches), a.DF.X}
+	by := spreadTerm{base.ShownVariance.X / float64(base.Launches), base.DF.X}
+	if a.Borrowed || base.Borrowed {
+		return total(spreadTerm{of.v + by.v, min(of.df, by.df)}, u.term())
+	}
+	return total(of, by, u.term())
+}
+
+// ownErrorOf is errorOf by the sides' own spreads, which both must have.
+func ownErrorOf(a, base CellStat, u SessionSpread) spreadTerm {
+	own := func(c CellStat) spreadTerm {
+		return spreadTerm{c.Variance.X / float64(c.Launches), float64(c.Launches - 1)}
+	}
+	return total(own(a), own(base), u.term())
+}
+
+// half is half the width of the two-sided interval that leaves out tail at each end.
+func (t spreadTerm) half(tail float64) float64 {
+	if t.v == 0 {
+		return 0
+	}
+	return float64(tQuantile(1-tail, t.df) * math.Sqrt(t.v))
+}
+
+// compareMeans fills difference, intervals and p on the metric's scale.
 func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	d := a.Centre.X - base.Centre.X
 	r.Difference = Known(a.Mean.X - base.Mean.X)
@@ -154,26 +189,34 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	if m.Scale == Ratio {
 		r.Ratio, r.Percent = Known(math.Exp(d)), m.shown(d)
 	}
-	if !a.Variance.OK || !base.Variance.OK {
-		why := Absent(singleSide(a, base))
-		r.Low, r.High, r.OwnLow, r.OwnHigh, r.DF, r.P = why, why, why, why, why, why
+	none := Absent(noSpread(a, base))
+	r.OwnLow, r.OwnHigh = none, none
+	if a.Variance.OK && base.Variance.OK {
+		half := ownErrorOf(a, base, u).half(0.025)
+		r.OwnLow, r.OwnHigh = m.shown(d-half), m.shown(d+half)
+	}
+	if !a.ShownVariance.OK || !base.ShownVariance.OK {
+		r.Low, r.High, r.DF, r.P = none, none, none, none
 		return
 	}
-	e := errorOf(a, base, u)
-	if e.se == 0 {
-		r.Flags = append(r.Flags, FlagIdentical)
-		r.OwnLow, r.OwnHigh = m.shown(d), m.shown(d)
-		r.DF, r.P = Absent("nothing varies"), Absent("nothing varies")
-	} else {
-		half := float64(tQuantile(0.975, e.df) * e.se)
-		r.OwnLow, r.OwnHigh = m.shown(d-half), m.shown(d+half)
-		r.P = Known(tTwoSided(d/e.se, e.df))
-		r.DF = Known(e.df)
-		if math.IsInf(e.df, 1) {
-			r.DF = Absent("infinite: only a given session spread contributes")
-		}
+	r.Method = a.Method
+	if base.Borrowed {
+		r.Method = base.Method
 	}
-	r.Low, r.High = r.OwnLow, r.OwnHigh
+	e := errorOf(a, base, u)
+	half := e.half(0.025)
+	r.Low, r.High = m.shown(d-half), m.shown(d+half)
+	switch {
+	case e.v == 0:
+		r.Flags = append(r.Flags, FlagIdentical)
+		r.DF, r.P = Absent("nothing varies"), Absent("nothing varies")
+		return
+	case math.IsInf(e.df, 1):
+		r.DF = Absent("infinite: only a given session spread contributes")
+	default:
+		r.DF = Known(e.df)
+	}
+	r.P = Known(tTwoSided(d/math.Sqrt(e.v), e.df))
 }
 
 // shown returns a difference on the scale in percent for ratios, else in the unit.
@@ -190,10 +233,7 @@ func (r *Comparison) judgeMeans(m Metric, a, base CellStat, u SessionSpread, mar
 	d := a.Centre.X - base.Centre.X
 	e := errorOf(a, base, u)
 	limit := m.step(margin.Percent, margin.Points)
-	var half90, half95 float64
-	if e.se > 0 {
-		half90, half95 = float64(tQuantile(0.95, e.df)*e.se), float64(tQuantile(0.975, e.df)*e.se)
-	}
+	half90, half95 := e.half(0.05), e.half(0.025)
 	switch {
 	case math.Abs(d)+half90 < limit:
 		r.Verdict = Level

@@ -1,0 +1,166 @@
+package compute
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+const (
+	planPower    = 0.8  // chance that the planned launches show what is there
+	mostRepeats  = 1000 // beyond which an answer is not worth having
+	enoughDF     = 20   // of a pooled spread, from which it is taken as it is
+	spreadCredit = 0.2  // of χ²: below enoughDF the spread's upper 80 % limit is planned with
+	chiNodes     = 160  // of the quadrature over the spread
+)
+
+// Noise is the spread of launches that repeats are planned with: a variance c² on the metric's scale with its degrees of freedom
+// (+Inf where it is given). Planned is c², or its one-sided upper 80 % limit where too few launches stand behind it. Cells is the
+// number it is pooled from, 0 for a given one.
+type Noise struct {
+	Variance, DF float64
+	Planned      float64
+	Cells        int
+}
+
+// ExpectedNoise is a plan's expected spread: a percentage for metrics on the ratio scale, percentage points for shares.
+func ExpectedNoise(m Metric, percent, points float64) Noise {
+	c := m.step(percent, points)
+	return Noise{Variance: c * c, DF: math.Inf(1), Planned: c * c}
+}
+
+// PooledNoise pools the shown spreads of the cells concerned: both sides of a comparison, or the cells of a game. It is false where
+// none of them has a spread (definitions, section 5).
+func PooledNoise(cells []CellStat) (Noise, bool) {
+	var terms []spreadTerm
+	for _, c := range cells {
+		if c.ShownVariance.OK {
+			terms = append(terms, spreadTerm{c.ShownVariance.X, c.DF.X})
+		}
+	}
+	if len(terms) == 0 {
+		return Noise{}, false
+	}
+	t := total(terms...)
+	n := Noise{Variance: t.v / float64(len(terms)), DF: t.df, Cells: len(terms)}
+	n.Planned = n.Variance
+	if n.DF < enoughDF {
+		n.Planned *= n.DF / distuv.ChiSquared{K: n.DF}.Quantile(spreadCredit)
+	}
+	return n, true
+}
+
+// squaredError is SE² of a difference with k launches a side.
+func (n Noise) squaredError(k float64, u SessionSpread) float64 { return float64(2*n.Planned/k) + float64(2*u.U*u.U) }
+
+// Repeats is a number of launches a side. Without one OK is false and Why says why.
+type Repeats struct {
+	K   int
+	OK  bool
+	Why string
+}
+
+// RepeatsToDiffer returns the least launches a side, from 2, with which a difference of the size claimed is seen with 80 % chance
+// (definitions, section 5). claimed is in percent on the ratio scale, else in the unit, either way; a size below the margin
+// matters to nobody, and the margin is planned for instead. What was observed has no place here.
+func RepeatsToDiffer(m Metric, claimed float64, margin Margin, n Noise, u SessionSpread) Repeats {
+	step := math.Abs(claimed)
+	if m.Scale == Ratio {
+		step = math.Log1p(step / 100)
+	}
+	step = max(step, m.step(margin.Percent, margin.Points))
+	return leastRepeats(m, step, n, u, differPower)
+}
+
+// RepeatsToLevel returns the least launches a side, from 2, with which two equal cells are shown to be within the margin with 80 %
+// chance (definitions, section 5).
+func RepeatsToLevel(m Metric, margin Margin, n Noise, u SessionSpread) Repeats {
+	return leastRepeats(m, m.step(margin.Percent, margin.Points), n, u, levelPower)
+}
+
+// leastRepeats searches the least k with power enough for a step on the scale; more launches never have less.
+func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(ratio, nu float64) float64) Repeats {
+	switch {
+	case m.Scale != Ratio && m.Scale != Difference:
+		return Repeats{Why: m.Name + " is not planned for"}
+	case !(step > 0):
+		return Repeats{Why: "no difference to look for: the margin is 0"}
+	}
+	enough := func(k int) bool {
+		return power(step/math.Sqrt(n.squaredError(float64(k), u)), 2*float64(k)-2) >= planPower
+	}
+	k := 2 + sort.Search(mostRepeats-1, func(i int) bool { return enough(i + 2) })
+	if k > mostRepeats {
+		if u.U > 0 && n.Planned/mostRepeats < float64(u.U*u.U) {
+			return Repeats{Why: "not reachable with this session spread"}
+		}
+		return Repeats{Why: fmt.Sprintf("not reachable: more than %d launches", mostRepeats)}
+	}
+	return Repeats{K: k, OK: true}
+}
+
+// ResolvableAt returns the least difference that k launches a side show with 80 % chance, in percent on the ratio scale, else in
+// the unit: what a review can resolve (definitions, section 5).
+func ResolvableAt(m Metric, k int, n Noise, u SessionSpread) Value {
+	switch {
+	case m.Scale != Ratio && m.Scale != Difference:
+		return Absent(m.Name + " is not planned for")
+	case k < 2:
+		return Absent("one launch a side resolves nothing by itself")
+	}
+	nu := 2*float64(k) - 2
+	low, high := 0.0, 1.0
+	for differPower(high, nu) < planPower {
+		low, high = high, 2*high
+	}
+	for range 60 { // halvings: to the last digit
+		if middle := (low + high) / 2; differPower(middle, nu) < planPower {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return m.shown(float64(high * math.Sqrt(n.squaredError(float64(k), u))))
+}
+
+// differPower is the power of a two-sided t test at 5 % for a difference of ratio standard errors: the upper tail of the
+// noncentral t with nu degrees of freedom beyond t(0.975, nu). The lower one, a lead taken for a trail, is no success.
+//
+// With T = (Z + ratio)/S it is E Φ(ratio − t·S) over S² ~ χ²_ν/ν.
+func differPower(ratio, nu float64) float64 {
+	if math.IsInf(ratio, 1) {
+		return 1
+	}
+	t := tQuantile(0.975, nu)
+	return overSpread(nu, math.Inf(1), func(s float64) float64 { return normal(ratio - t*s) })
+}
+
+// levelPower is the power of two one-sided t tests at 5 % for equal sides and a margin of ratio standard errors:
+// E max(0, 2Φ(ratio − t·S) − 1) over S² ~ χ²_ν/ν (K. F. Phillips, Journal of Pharmacokinetics and Biopharmaceutics 18(2), 1990).
+func levelPower(ratio, nu float64) float64 {
+	if math.IsInf(ratio, 1) {
+		return 1
+	}
+	t := tQuantile(0.95, nu)
+	return overSpread(nu, ratio/t, func(s float64) float64 { return math.Erf((ratio - t*s) / math.Sqrt2) })
+}
+
+// overSpread is the mean of g(S) over S² ~ χ²_ν/ν, nu ≥ 2, counting S below the limit. Gauss–Legendre over twelve standard
+// deviations about 1, where g is smooth: to ten digits.
+func overSpread(nu, limit float64, g func(s float64) float64) float64 {
+	reach := 12 / math.Sqrt(2*nu)
+	low, high := max(0, 1-reach), min(1+reach, limit)
+	if high <= low {
+		return 0
+	}
+	logGamma, _ := math.Lgamma(nu / 2)
+	scale := math.Ln2 + nu/2*math.Log(nu/2) - logGamma
+	density := func(s float64) float64 { return math.Exp(scale + (nu-1)*math.Log(s) - nu*s*s/2) }
+	return quad.Fixed(func(s float64) float64 { return density(s) * g(s) }, low, high, chiNodes, quad.Legendre{}, 0)
+}
+
+// normal is Φ.
+func normal(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
