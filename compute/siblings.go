@@ -1,6 +1,9 @@
 package compute
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Siblings is what comparing the passes of a cell with each other shows (definitions, section 2, "Siblings"). Checks has one entry
 // a pass, in the order given. NotReproducible is set where no pass can be judged by its siblings, since these do not follow one
@@ -11,8 +14,8 @@ type Siblings struct {
 }
 
 // SiblingCheck is a pass against the other passes of its cell. DriftPct is in percent over the pass, DriftP the two-sided p of
-// there being none; Drifts says that both make it one. Off says why neither check was made, else it is empty: a pass without
-// findings is a good one only then.
+// there being none; Drifts says that both make it one, and that no sibling lends it. Off says why neither check was made, else it
+// is empty: only then is a pass without findings a good one.
 type SiblingCheck struct {
 	DriftPct, DriftP Value
 	Drifts           bool
@@ -20,29 +23,8 @@ type SiblingCheck struct {
 	Off              string
 }
 
-// Stretch is a run of whole seconds in which a pass was slow: its times in s from the start of the capture, frames cut from it
-// included, and by how many percent the pass was below what its siblings had then, on the mean over the stretch. A pass that is
-// slower throughout is not below by that: its usual distance from its siblings is taken out.
-type Stretch struct{ FromS, ToS, BelowPct float64 }
-
-const (
-	driftPct, driftP = 2, 0.05 // a drift is above the one and below the other
-	lowRatio         = 0.95    // of a second that is slow if its neighbour is
-	deepRatio        = 0.8     // of a second that is slow by itself
-	likeR            = 0.5     // correlation from which two passes show one scene
-	likeRMS          = 0.02    // spread of a pair's ln ratio within which a scene is too flat to correlate
-	notAlike         = "its siblings do not follow one scene"
-)
-
-// Longest returns the longest disturbance, of equally long ones the first, and whether there is any.
-func (c SiblingCheck) Longest() (longest Stretch, found bool) {
-	for _, s := range c.Disturbances {
-		if s.ToS-s.FromS > longest.ToS-longest.FromS {
-			longest, found = s, true
-		}
-	}
-	return longest, found
-}
+// A drift is above the one, in percent over the pass, and its p below the other.
+const driftPct, driftP = 2, 0.05
 
 // CompareSiblings compares each pass of a cell with the others at the same place of the scene, which cancels the scene. Passes
 // without figures take no part. Passes of different lengths are compared over the whole seconds that all have. With two passes
@@ -64,20 +46,25 @@ func CompareSiblings(passes []*Pass) Siblings {
 	if len(used) == 1 {
 		why = "one pass has no siblings"
 	}
-	alike := siblingsAlike(profiles)
-	off := 0
-	for k, i := range places {
-		switch {
-		case why != "":
+	if why != "" {
+		for _, i := range places {
 			s.Checks[i] = offCheck(why)
-		case !alike[k]:
-			s.Checks[i] = offCheck(notAlike)
-			off++
-		default:
-			s.Checks[i] = checkPass(profiles, rates, k, used[k].StartNS)
 		}
+		return s
 	}
-	s.NotReproducible = off > 0 && off == len(used)
+	checks := make([]*SiblingCheck, len(used))
+	for k, alike := range siblingsAlike(profiles) {
+		c := &s.Checks[places[k]]
+		checks[k] = c
+		if !alike {
+			*c = offCheck(notAlike)
+			continue
+		}
+		c.DriftPct, c.DriftP, c.Drifts = driftBeside(profiles[k], but(profiles, k))
+		c.Disturbances = disturbances(rates, k, used[k].StartNS)
+	}
+	dropShadows(checks, profiles)
+	s.NotReproducible = len(checks) > 0 && !slices.ContainsFunc(checks, func(c *SiblingCheck) bool { return c.Off == "" })
 	return s
 }
 
@@ -85,18 +72,39 @@ func offCheck(why string) SiblingCheck {
 	return SiblingCheck{DriftPct: Absent(why), DriftP: Absent(why), Off: why}
 }
 
-// checkPass looks for both kinds of trouble in pass k.
-func checkPass(profiles, rates [][]float64, k int, startNS int64) SiblingCheck {
-	c := SiblingCheck{Disturbances: disturbances(rates, k, startNS)}
-	y, ok := logRatio(profiles[k], medianSeries(profiles, k))
+// driftBeside returns the residual drift of a profile against those of other passes, in percent, its p, and whether it is one.
+func driftBeside(profile []float64, others [][]float64) (pct, p Value, drifts bool) {
+	y, ok := logRatio(profile, medianSeries(others))
 	if !ok {
-		c.DriftPct = Absent("no frame in a tenth of the pass")
-		c.DriftP = c.DriftPct
-		return c
+		none := Absent("no frame in a tenth of the pass")
+		return none, none, false
 	}
-	c.DriftPct, c.DriftP = driftOf(y)
-	c.Drifts = math.Abs(c.DriftPct.X) > driftPct && c.DriftP.OK && c.DriftP.X < driftP
-	return c
+	pct, p = driftOf(y)
+	return pct, p, math.Abs(pct.X) > driftPct && p.OK && p.X < driftP
+}
+
+// dropShadows takes back the drifts that another pass lends: one of three that falls by 5 % pulls the median of the other two's
+// siblings down by half of that, and they seem to rise. A drift stands if it is still there without the passes that drift more
+// the other way, or if that leaves none to compare with. checks and profiles are of the same passes.
+func dropShadows(checks []*SiblingCheck, profiles [][]float64) {
+	stands := make([]bool, len(checks))
+	for k, c := range checks {
+		stands[k] = c.Drifts
+		var rest [][]float64
+		for i, other := range checks {
+			against := other.Drifts && other.DriftPct.X*c.DriftPct.X < 0 && math.Abs(other.DriftPct.X) > math.Abs(c.DriftPct.X)
+			if i != k && !against {
+				rest = append(rest, profiles[i])
+			}
+		}
+		if c.Drifts && len(rest) > 0 {
+			pct, _, drifts := driftBeside(profiles[k], rest)
+			stands[k] = drifts && pct.X*c.DriftPct.X > 0
+		}
+	}
+	for k, c := range checks {
+		c.Drifts = stands[k]
+	}
 }
 
 // sharedSeconds returns the rates of the whole seconds that all passes have, pass by pass.
@@ -143,19 +151,16 @@ func profileOfSeconds(rates []float64) []float64 {
 	return profile
 }
 
-// nobody stands for no pass to leave out.
-const nobody = -1
+// but returns the series without the one at k.
+func but(series [][]float64, k int) [][]float64 { return slices.Concat(series[:k], series[k+1:]) }
 
-// medianSeries returns the median at each place over the series but one.
-func medianSeries(series [][]float64, without int) []float64 {
+// medianSeries returns the median at each place over one or more series.
+func medianSeries(series [][]float64) []float64 {
 	medians := make([]float64, len(series[0]))
-	column := make([]float64, 0, len(series))
+	column := make([]float64, len(series))
 	for at := range medians {
-		column = column[:0]
 		for i, s := range series {
-			if i != without {
-				column = append(column, s[at])
-			}
+			column[i] = s[at]
 		}
 		medians[at] = medianOf(column)
 	}
@@ -172,103 +177,4 @@ func logRatio(a, b []float64) ([]float64, bool) {
 		y[i] = math.Log(a[i] / b[i])
 	}
 	return y, true
-}
-
-// disturbances returns the stretches in which pass k is slow both against its siblings and against all passes: of three passes,
-// one that is fast for a while moves the former for the other two, but not the latter.
-func disturbances(rates [][]float64, k int, startNS int64) []Stretch {
-	beside := steadied(rates[k], medianSeries(rates, k))
-	among := beside
-	if len(rates) > 2 {
-		among = steadied(rates[k], medianSeries(rates, nobody))
-	}
-	var found []Stretch
-	for from := 0; from < len(beside); from++ {
-		to, deep := from, false
-		var below sum
-		for to < len(beside) && max(beside[to], among[to]) < lowRatio {
-			deep = deep || max(beside[to], among[to]) < deepRatio
-			below.add(1 - beside[to])
-			to++
-		}
-		if deep || to-from >= 2 {
-			start := float64(startNS) / nsPerSecond
-			found = append(found, Stretch{start + float64(from), start + float64(to), 100 * below.value() / float64(to-from)})
-		}
-		from = max(from, to-1)
-	}
-	return found
-}
-
-// steadied returns a/b second by second, divided by its own median. A second in which b has no frames has no ratio; it counts as
-// 1, which is no finding. So does every second where most of a are empty.
-func steadied(a, b []float64) []float64 {
-	ratios := make([]float64, len(a))
-	var known []float64
-	for i := range a {
-		if b[i] > 0 {
-			ratios[i] = a[i] / b[i]
-			known = append(known, ratios[i])
-		}
-	}
-	usual := 0.0
-	if len(known) > 0 {
-		usual = medianOf(known)
-	}
-	for i := range ratios {
-		if b[i] > 0 && usual > 0 {
-			ratios[i] /= usual
-		} else {
-			ratios[i] = 1
-		}
-	}
-	return ratios
-}
-
-// siblingsAlike says of each pass whether its siblings show one scene: the median over the pairs of them of the correlation of
-// their profiles is at least 0.5. One sibling has no pair and cannot disagree.
-func siblingsAlike(profiles [][]float64) []bool {
-	alike := make([]bool, len(profiles))
-	r := make([][]float64, len(profiles))
-	for i := range profiles {
-		r[i] = make([]float64, i)
-		for j := range i {
-			r[i][j] = likeness(profiles[i], profiles[j])
-		}
-	}
-	for k := range profiles {
-		var pairs []float64
-		for i := range profiles {
-			for j := range i {
-				if i != k && j != k {
-					pairs = append(pairs, r[i][j])
-				}
-			}
-		}
-		alike[k] = len(pairs) == 0 || medianOf(pairs) >= likeR
-	}
-	return alike
-}
-
-// likeness is Pearson's correlation of two profiles, or 1 where their ln ratio is within 2 % rms of its mean: what a flat scene
-// leaves is noise, and noise does not correlate. The mean is taken out, as a correlation does, so that a pass that is faster
-// throughout is alike still.
-func likeness(a, b []float64) float64 {
-	if y, ok := logRatio(a, b); ok && meanProduct(y, y) <= likeRMS*likeRMS {
-		return 1
-	}
-	if allEqual(a) || allEqual(b) {
-		return 0
-	}
-	return meanProduct(a, b) / math.Sqrt(float64(meanProduct(a, a)*meanProduct(b, b)))
-}
-
-// meanProduct is the mean of the products of two series' distances from their means.
-func meanProduct(a, b []float64) float64 {
-	meanA, meanB := meanOf(a), meanOf(b)
-	var products sum
-	for i := range a {
-		products.add(float64((a[i] - meanA) * (b[i] - meanB)))
-	}
-	return products.value() / float64(len(a))
 }
