@@ -66,18 +66,18 @@ func TestSiblingChecksOnSimulatedPasses(t *testing.T) {
 				cells++
 				for _, c := range CompareSiblings([]*Pass{one, two, three}).Checks {
 					clean++
-					drifting += tally(c.Drifts)
-					disturbed += tally(c.Disturbances != nil)
+					drifting += oneIf(c.Drifts)
+					disturbed += oneIf(c.Disturbances != nil)
 				}
 				c := CompareSiblings([]*Pass{one, pass(falling), three}).Checks
-				drift += tally(c[1].Drifts && c[1].DriftPct.X < 0)
-				lent += tally(c[0].Drifts) + tally(c[2].Drifts)
+				drift += oneIf(c[1].Drifts && c[1].DriftPct.X < 0)
+				lent += oneIf(c[0].Drifts) + oneIf(c[2].Drifts)
 				c = CompareSiblings([]*Pass{one, pass(dip(0.1)), three}).Checks
 				longest, _ := c[1].Longest()
-				found += tally(longest.FromS >= from-1 && longest.ToS <= from+5 && longest.ToS > longest.FromS)
-				foundElsewhere += tally(c[0].Disturbances != nil) + tally(c[2].Disturbances != nil)
+				found += oneIf(longest.FromS >= from-1 && longest.ToS <= from+5 && longest.ToS > longest.FromS)
+				foundElsewhere += oneIf(c[0].Disturbances != nil) + oneIf(c[2].Disturbances != nil)
 				c = CompareSiblings([]*Pass{one, pass(dip(0.03)), three}).Checks
-				shallow += tally(c[1].Disturbances != nil)
+				shallow += oneIf(c[1].Disturbances != nil)
 			}
 		}
 	}
@@ -95,7 +95,7 @@ func TestSiblingChecksOnSimulatedPasses(t *testing.T) {
 	}
 }
 
-func tally(is bool) float64 {
+func oneIf(is bool) float64 {
 	if is {
 		return 1
 	}
