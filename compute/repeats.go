@@ -14,7 +14,7 @@ const (
 	mostRepeats  = 1000 // beyond which an answer is not worth having
 	enoughDF     = 20   // of a pooled spread, from which it is taken as it is
 	spreadCredit = 0.2  // of χ²: below enoughDF the spread's upper 80 % limit is planned with
-	chiNodes     = 160  // of the quadrature over the spread
+	chiNodes     = 100  // of the quadrature over the spread
 )
 
 // Noise is the spread of launches that repeats are planned with: a variance c² on the metric's scale with its degrees of freedom
@@ -54,7 +54,9 @@ func PooledNoise(cells []CellStat) (Noise, bool) {
 }
 
 // squaredError is SE² of a difference with k launches a side.
-func (n Noise) squaredError(k float64, u SessionSpread) float64 { return float64(2*n.Planned/k) + float64(2*u.U*u.U) }
+func (n Noise) squaredError(k int, u SessionSpread) float64 {
+	return float64(2*n.Planned/float64(k)) + float64(2*u.U*u.U)
+}
 
 // Repeats is a number of launches a side. Without one OK is false and Why says why.
 type Repeats struct {
@@ -81,7 +83,8 @@ func RepeatsToLevel(m Metric, margin Margin, n Noise, u SessionSpread) Repeats {
 	return leastRepeats(m, m.step(margin.Percent, margin.Points), n, u, levelPower)
 }
 
-// leastRepeats searches the least k with power enough for a step on the scale; more launches never have less.
+// leastRepeats searches the least k with power enough for a step on the scale. Power rises with k, but for the dips that showing
+// level has far below 80 %.
 func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(ratio, nu float64) float64) Repeats {
 	switch {
 	case m.Scale != Ratio && m.Scale != Difference:
@@ -89,17 +92,17 @@ func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(r
 	case !(step > 0):
 		return Repeats{Why: "no difference to look for: the margin is 0"}
 	}
-	enough := func(k int) bool {
-		return power(step/math.Sqrt(n.squaredError(float64(k), u)), 2*float64(k)-2) >= planPower
+	enough := func(k int, u SessionSpread) bool {
+		return power(step/math.Sqrt(n.squaredError(k, u)), 2*float64(k)-2) >= planPower
 	}
-	k := 2 + sort.Search(mostRepeats-1, func(i int) bool { return enough(i + 2) })
-	if k > mostRepeats {
-		if u.U > 0 && n.Planned/mostRepeats < float64(u.U*u.U) {
-			return Repeats{Why: "not reachable with this session spread"}
-		}
-		return Repeats{Why: fmt.Sprintf("not reachable: more than %d launches", mostRepeats)}
+	k := 2 + sort.Search(mostRepeats-1, func(i int) bool { return enough(i+2, u) })
+	switch {
+	case k <= mostRepeats:
+		return Repeats{K: k, OK: true}
+	case enough(mostRepeats, SessionSpread{}):
+		return Repeats{Why: "not reachable with this session spread"}
 	}
-	return Repeats{K: k, OK: true}
+	return Repeats{Why: fmt.Sprintf("not reachable with %d launches", mostRepeats)}
 }
 
 // ResolvableAt returns the least difference that k launches a side show with 80 % chance, in percent on the ratio scale, else in
@@ -116,14 +119,14 @@ func ResolvableAt(m Metric, k int, n Noise, u SessionSpread) Value {
 	for differPower(high, nu) < planPower {
 		low, high = high, 2*high
 	}
-	for range 60 { // halvings: to the last digit
+	for range 45 { // halvings: to twelve digits
 		if middle := (low + high) / 2; differPower(middle, nu) < planPower {
 			low = middle
 		} else {
 			high = middle
 		}
 	}
-	return m.shown(float64(high * math.Sqrt(n.squaredError(float64(k), u))))
+	return m.shown(float64(high * math.Sqrt(n.squaredError(k, u))))
 }
 
 // differPower is the power of a two-sided t test at 5 % for a difference of ratio standard errors: the upper tail of the
