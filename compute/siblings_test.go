@@ -153,6 +153,36 @@ func TestSiblingsThatDoNotAgree(t *testing.T) {
 	}
 }
 
+// Profiles u and r·u + √(1 − r²)·v have correlation r where u and v have mean 0, equal length, and no product.
+func TestLikeness(t *testing.T) {
+	u := []float64{1, -1, 1, -1, 1, -1, 1, -1, 0, 0}
+	v := []float64{1, 1, -1, -1, 1, 1, -1, -1, 0, 0}
+	for _, r := range []float64{-1, -0.3, 0, 0.49, 0.51, 0.8, 1} {
+		a, b := make([]float64, 10), make([]float64, 10)
+		for i := range u {
+			a[i] = 100 + 20*u[i]
+			b[i] = 150 + 30*(r*u[i]+math.Sqrt(1-r*r)*v[i])
+		}
+		if got := likeness(a, b); math.Abs(got-r) > 1e-12 {
+			t.Errorf("r = %v, want %v", got, r)
+		}
+		third := ramp(40, 0, hilly).Profile
+		if got := siblingsAlike([][]float64{a, third[:], b})[1]; got != (r >= 0.5) {
+			t.Errorf("siblings with r = %v agree: %v", r, got)
+		}
+	}
+	// The ln ratio is +c and −c by turns, c rms: noise that does not correlate with a level pass.
+	for c, want := range map[float64]float64{0.0199: 1, 0.0201: 0} {
+		a, b := make([]float64, 10), make([]float64, 10)
+		for i := range a {
+			a[i], b[i] = 90, 100*math.Exp(c*float64(1-2*(i%2)))
+		}
+		if got := likeness(a, b); got != want {
+			t.Errorf("%v rms: %v, want %v", c, got, want)
+		}
+	}
+}
+
 func TestFewSiblings(t *testing.T) {
 	if got := CompareSiblings(nil); got.NotReproducible || len(got.Checks) != 0 {
 		t.Errorf("none: %+v", got)

@@ -121,7 +121,8 @@ func TestGrubbsSuspect(t *testing.T) {
 		t.Errorf("six: %v", found)
 	}
 	// 5: mean 5/6, square sum 10 + 25 − 25/6 = 30.83, s = 2.483, G = 1.678.
-	for name, c := range map[string][]float64{"five": cell(0, 1, -1, 2, 20), "six, not far enough": cell(0, 1, -1, 2, -2, 5)} {
+	// 7: mean 7/6, square sum 10 + 49 − 49/6 = 50.83, s = 3.188, G = 1.830: beyond the one-sided 1.822, not the two-sided 1.887.
+	for name, c := range map[string][]float64{"six, one-sided only": cell(0, 1, -1, 2, -2, 7), "five": cell(0, 1, -1, 2, 20), "six, not far enough": cell(0, 1, -1, 2, -2, 5)} {
 		if found := suspects(Suspects([][]float64{c}, limits(1, 0))); found != nil {
 			t.Errorf("%s: %v", name, found)
 		}
