@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strconv"
 	"time"
 
@@ -10,6 +12,7 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 	"github.com/rigslate/rigslate/plan/match"
@@ -141,9 +144,42 @@ func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) 
 		screen.Count(len(sizes), "resolution", "resolutions"), screen.Count(len(p.Cells), "cell", "cells"), left)
 	fmt.Fprintf(w, "Passes      %s\n", screen.Count(s.Passes, "pass", "passes"))
 	fmt.Fprintf(w, "Bench time  %s: %s hands-on, %s unattended\n", screen.Duration(s.Total), screen.Duration(s.HandsOn), screen.Duration(s.Unattended))
+	printReach(w, p)
 	if due := p.Review.Due; !due.IsZero() {
 		fmt.Fprintf(w, "Filming     %s, in %s\n", due.Format("2006-01-02 15:04 UTC"), screen.Until(due.Sub(now)))
 	}
+}
+
+// printReach says before any pass is made what the planned repeats can show, at the spread that the plan expects.
+func printReach(w io.Writer, p *plan.Plan) {
+	s := p.Statistics
+	m, _ := compute.MetricByName("mean_fps")
+	noise := compute.ExpectedNoise(m, s.ExpectedSpreadPct, 0)
+	session := compute.PlanSessionSpread(m, s.SpreadPct, 0)
+	margin := compute.Margin{Percent: s.MarginPct}
+	counts := map[int]int{}
+	for _, c := range p.Cells {
+		if c.Waived == "" {
+			counts[c.Launches]++
+		}
+	}
+	for i, k := range slices.Sorted(maps.Keys(counts)) {
+		lead := "Reach       "
+		if i > 0 {
+			lead = "            "
+		}
+		text := "with one launch a side no difference can be resolved"
+		if d := compute.ResolvableAt(m, k, noise, session); d.OK {
+			text = fmt.Sprintf("with %s differences from %.1f %% show, with 80 %% chance", screen.Count(k, "launch a side", "launches a side"), d.X)
+		}
+		fmt.Fprintf(w, "%s%s (%s)\n", lead, text, screen.Count(counts[k], "cell", "cells"))
+	}
+	level := compute.RepeatsToLevel(m, margin, noise, session)
+	words := fmt.Sprintf("needs %d launches a side", level.K)
+	if !level.OK {
+		words = "is " + level.Why
+	}
+	fmt.Fprintf(w, "            level within %g %% %s; both at an expected spread of %g %%\n", s.MarginPct, words, s.ExpectedSpreadPct)
 }
 
 func printHours(w io.Writer, s schedule.Schedule) {

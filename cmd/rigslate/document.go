@@ -154,13 +154,15 @@ type comparisonJSON struct {
 	P             *float64        `json:"p"`
 	SessionSource string          `json:"session_source,omitempty"`
 	Verdict       compute.Verdict `json:"verdict,omitempty"`
+	Firm          bool            `json:"firm"`
+	Needed        int             `json:"repeats_needed,omitempty"`
 	Flags         []string        `json:"flags,omitempty"`
 	Why           string          `json:"why,omitempty"`
 }
 
 func comparisonOf(d review.Comparison) comparisonJSON {
 	return comparisonJSON{keyOf(d.Of), d.Base.Card, d.Base.Mode, d.Metric.Name, d.Metric.MeanUnit(), optional(d.Difference), optional(d.Percent),
-		optional(d.Low), optional(d.High), optional(d.P), d.SessionSpread.Source, d.Verdict, d.Flags, d.Why}
+		optional(d.Low), optional(d.High), optional(d.P), d.SessionSpread.Source, d.Verdict, d.Firm, d.Needed.K, d.Flags, d.Why}
 }
 
 func statsOf(c review.Cell) (out []statJSON) {

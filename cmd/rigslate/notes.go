@@ -9,6 +9,7 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/finding"
@@ -44,6 +45,9 @@ func notesOf(r *review.Review, rows []row) notes {
 		if ok && d.Why != "" {
 			n.add(k, cmp.Or(string(d.Verdict), "no verdict")+", "+d.Why)
 		}
+		if d.Verdict == compute.Unresolved && x.cell.State.Holds() {
+			n.add(k, "unresolved, "+needed(r, d))
+		}
 		for _, word := range d.Flags {
 			if what, ok := strings.CutSuffix(word, "_differs"); ok {
 				n.add(k, "another "+what+" than the baseline")
@@ -51,6 +55,15 @@ func notesOf(r *review.Review, rows []row) notes {
 		}
 	}
 	return n
+}
+
+// needed says what it would take to see a difference that matters.
+func needed(r *review.Review, d review.Comparison) string {
+	margin := r.Plan.Statistics.MarginPct
+	if !d.Needed.OK {
+		return fmt.Sprintf("and a difference of %g %% is %s", margin, cmp.Or(d.Needed.Why, "not to be seen here"))
+	}
+	return fmt.Sprintf("%d launches a side would show a difference of %g %%", d.Needed.K, margin)
 }
 
 func (n *notes) add(k plan.Key, text string) {

@@ -114,6 +114,9 @@ func tableRow(r *review.Review, x row) []string {
 		percent = screen.Signed(d.Percent.X, 1) + " %"
 	}
 	verdict := cmp.Or(string(d.Verdict), "no verdict")
+	if d.Firm {
+		verdict += " firm"
+	}
 	if !x.cell.State.Holds() {
 		verdict = stateWords[x.cell.State]
 	}
@@ -143,58 +146,4 @@ func number(v compute.Value, decimals int) string {
 		return "–"
 	}
 	return screen.Number(v.X, decimals)
-}
-
-// printNotes says what holds for all tables: how many verdicts may be chance, what is only assumed, what is not judged.
-func printNotes(w io.Writer, r *review.Review) {
-	counts := map[compute.Verdict]int{}
-	verdicts := 0
-	sources := map[string]bool{}
-	for _, d := range r.Comparisons {
-		if d.Metric.Name != "mean_fps" || d.Base.CardMode() != r.Plan.Review.Baseline {
-			continue
-		}
-		counts[d.Verdict]++
-		if d.Verdict != "" && d.Verdict != compute.Single {
-			verdicts++
-			sources[d.SessionSpread.Source] = true
-		}
-	}
-	s := r.Plan.Statistics
-	var notes []string
-	if verdicts > 0 {
-		notes = append(notes, fmt.Sprintf("%s: %d ahead, %d behind, %d level within %g %%, %d unresolved; about %.1f of them may be chance.",
-			screen.Count(verdicts, "verdict", "verdicts"), counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], s.MarginPct, counts[compute.Unresolved], 0.05*float64(verdicts)))
-	}
-	if sources["plan"] || sources["default"] {
-		from := "from the plan"
-		if sources["default"] {
-			from = "the default, since the plan states none"
-		}
-		notes = append(notes, fmt.Sprintf("Session spread %g %%, %s: what mounting a card again moves. Each interval is from the cell's own spread.", s.SpreadPct, from))
-	}
-	launches, sessions := 0, 0
-	for _, p := range r.Passes {
-		if p.Status == review.Used && p.Facts.Launch == "" {
-			launches++
-		}
-		if p.Status == review.Used && p.Facts.Session == "" {
-			sessions++
-		}
-	}
-	if launches > 0 {
-		notes = append(notes, fmt.Sprintf("Launch assumed: nothing says which launch %s were made in; each counts as a launch of its own.", screen.Count(launches, "pass", "passes")))
-	}
-	if sessions > 0 {
-		notes = append(notes, fmt.Sprintf("Session assumed: nothing says which session %s were made in; all of a card and mode count as one.", screen.Count(sessions, "pass", "passes")))
-	}
-	if n := len(r.Plan.Claims); n > 0 {
-		notes = append(notes, fmt.Sprintf("%s in the plan: checked and archived, not judged yet.", screen.Count(n, "claim stands", "claims stand")))
-	}
-	if len(notes) > 0 {
-		fmt.Fprintln(w)
-	}
-	for _, n := range notes {
-		fmt.Fprintln(w, screen.Wrap(n, screen.Width, "  "))
-	}
 }

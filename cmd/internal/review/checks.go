@@ -3,6 +3,7 @@ package review
 import (
 	"fmt"
 
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan/coverage"
 )
@@ -33,10 +34,26 @@ func (r *Review) Checks(c Cell) []Check {
 			out = append(out, Check{Name: fmt.Sprintf("pass %d circumstances", p.Repeat), OK: true, Text: "as the plan states them"})
 		}
 		if len(p.Doubts) > 0 {
-			out = append(out, failed(fmt.Sprintf("pass %d content", p.Repeat), p.Doubts))
+			out = append(out, failed(fmt.Sprintf("pass %d beside others", p.Repeat), p.Doubts))
+		} else {
+			out = append(out, beside(p))
 		}
 	}
 	return append(out, r.spreadCheck(c, len(used)), capCheck(c))
+}
+
+// beside says how a pass compares with the others at the same place of the scene.
+func beside(p Pass) Check {
+	k := Check{Name: fmt.Sprintf("pass %d beside others", p.Repeat), OK: true, Text: "no stretch slower than in the other passes"}
+	switch {
+	case p.Off != "":
+		k.Skipped, k.Text = true, p.Off
+	case p.DriftPct.OK:
+		k.Text = fmt.Sprintf("drift %s %%, ", screen.Signed(p.DriftPct.X, 1)) + k.Text
+	default:
+		k.Text += "; no drift looked for, " + p.DriftPct.Why
+	}
+	return k
 }
 
 func failed(name string, why []coverage.Reason) Check {

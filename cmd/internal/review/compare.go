@@ -31,13 +31,47 @@ func (r *Review) compare() {
 			if refused != "" {
 				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: refused, Flags: []string{"not_comparable"}}
 			} else {
-				d.Comparison = compute.Compare(m, a, b, r.sessionSpread(m).Between(a, b), r.margin())
+				d.Comparison = compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin())
 			}
 			d.Flags = append(d.Flags, differing...)
+			if d.Verdict == compute.Unresolved {
+				d.Needed = r.repeatsNeeded(m, a, b, d.SessionSpread)
+			}
 			r.Comparisons = append(r.Comparisons, d)
 		}
 	}
+	r.markFirm()
 	r.raisedButBehind()
+}
+
+// repeatsNeeded is how many launches a side would show, with 80 % chance, a difference as large as the margin. The difference
+// that was seen plays no part: it is as uncertain as the verdict.
+func (r *Review) repeatsNeeded(m compute.Metric, a, b compute.CellStat, u compute.SessionSpread) compute.Repeats {
+	noise, ok := compute.PooledNoise([]compute.CellStat{a, b})
+	if !ok || m.Scale == compute.Count {
+		return compute.Repeats{}
+	}
+	claimed := r.margin().Percent
+	if m.Scale == compute.Difference {
+		claimed = r.margin().Points / 100
+	}
+	return compute.RepeatsToDiffer(m, claimed, r.margin(), noise, u)
+}
+
+// markFirm marks the leads and deficits against the baseline that stand although many were looked at.
+func (r *Review) markFirm() {
+	for _, m := range compute.Metrics() {
+		var family []compute.Comparison
+		var of []int
+		for i, d := range r.Comparisons {
+			if d.Metric.Name == m.Name && d.Base.CardMode() == r.Plan.Review.Baseline {
+				family, of = append(family, d.Comparison), append(of, i)
+			}
+		}
+		for j, firm := range compute.Firm(family) {
+			r.Comparisons[of[j]].Firm = firm
+		}
+	}
 }
 
 // pairs lists what is compared, in plan order: each cell with the baseline's, then what claims name.
@@ -63,18 +97,6 @@ func (r *Review) pairs() (out [][2]plan.Key) {
 		}
 	}
 	return out
-}
-
-func (r *Review) sessionSpread(m compute.Metric) compute.SessionSpread {
-	if m.Scale == compute.Count {
-		return compute.SessionSpread{}
-	}
-	s := r.Plan.Statistics
-	u := compute.PlanSessionSpread(m, s.SpreadPct, s.SpreadPct)
-	if !s.SessionSpreadWritten {
-		u.Source = "default"
-	}
-	return u
 }
 
 func (r *Review) margin() compute.Margin {
@@ -147,7 +169,7 @@ func (r *Review) raisedButBehind() {
 		m, _ := compute.MetricByName(headline)
 		a, _ := c.Stat(headline)
 		b, _ := r.Cells[other].Stat(headline)
-		if d := compute.Compare(m, a, b, r.sessionSpread(m).Between(a, b), r.margin()); d.Verdict == compute.Behind {
+		if d := compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin()); d.Verdict == compute.Behind {
 			r.Findings.Add(finding.Warning, mode.Place, "A mode with raised limits is behind stock",
 				fmt.Sprintf("%s: %s %% [%s, %s] against stock.", c.Cell.Key,
 					screen.Signed(d.Percent.X, 1), screen.Number(d.Low.X, 1), screen.Number(d.High.X, 1)),

@@ -79,8 +79,8 @@ func TestAnArchiveThatCannotBeUsedStillLeavesTheDraft(t *testing.T) {
 	}
 }
 
-// What no pass of the demo can have: it logs no sensors, voids nothing, and later statistics are not worked out yet.
-var nullInTheDemo = strings.Fields("FramesEdition VoidReason StartTempC MeanPowerW DriftPct DisturbedFromS DisturbedToS API Firmware Flags")
+// What no pass of the demo can have: it logs no sensors, voids nothing, and no pass of it is disturbed.
+var nullInTheDemo = strings.Fields("FramesEdition VoidReason StartTempC MeanPowerW DisturbedFromS DisturbedToS API Firmware Flags")
 
 func TestEveryColumnOfRunsIsFilled(t *testing.T) {
 	r := do(t, options(copied(t, "demo")))

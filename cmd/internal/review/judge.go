@@ -26,15 +26,16 @@ func (r *Review) judge(o Options) error {
 	for i, p := range r.Passes {
 		byKey[p.Key] = append(byKey[p.Key], i)
 	}
-	facts := make([]coverage.Facts, len(r.Plan.Cells))
 	r.Cells = make([]Cell, len(r.Plan.Cells))
 	for i, c := range r.Plan.Cells {
-		cell := &r.Cells[i]
-		cell.Cell, cell.Passes = c, byKey[c.Key]
-		if c.Waived == "" {
-			cell.Stats = r.stats(*cell)
-		}
-		facts[i] = r.facts(*cell)
+		r.Cells[i].Cell, r.Cells[i].Passes = c, byKey[c.Key]
+	}
+	r.statistics()
+	r.compareSiblings()
+	r.findSuspects()
+	facts := make([]coverage.Facts, len(r.Cells))
+	for i, c := range r.Cells {
+		facts[i] = r.facts(c)
 	}
 	r.checkCaps(facts)
 	r.checkLimits()
@@ -48,25 +49,6 @@ func (r *Review) judge(o Options) error {
 	}
 	r.checkOrder()
 	return nil
-}
-
-// stats works out every metric of a cell over the passes that count.
-func (r *Review) stats(c Cell) (out []compute.CellStat) {
-	used := r.PassesOf(c, Used)
-	for _, m := range compute.Metrics() {
-		if m.Scale == compute.None {
-			continue
-		}
-		samples := make([]compute.Sample, len(used))
-		for i, p := range used {
-			s := m.Sample(p.Figures)
-			s.Launch, s.LaunchAssumed = p.launch()
-			s.Session, s.SessionAssumed = p.session()
-			samples[i] = s
-		}
-		out = append(out, compute.Cell(m, samples))
-	}
-	return out
 }
 
 // Stat returns a cell's statistics of one metric.
@@ -93,6 +75,10 @@ func (r *Review) facts(c Cell) coverage.Facts {
 	f.Failures = r.failures(c)
 	if why, ok := r.spread(game, c, used); ok {
 		f.Doubts = append(f.Doubts, why)
+		for i := range f.Passes { // the same news in other words
+			p := &f.Passes[i]
+			p.Doubts = slices.DeleteFunc(p.Doubts, func(d coverage.Reason) bool { return d.Kind == "suspect" && d.Pass == why.Pass })
+		}
 	}
 	return f
 }

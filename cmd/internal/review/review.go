@@ -56,6 +56,7 @@ type Review struct {
 
 	base     string // folder of the captures
 	ledger   *ledger.Ledger
+	sessions map[string]compute.SessionSpread // by metric
 	outcomes []match.Outcome
 }
 
@@ -71,14 +72,17 @@ type Pass struct {
 	Frames          int // in the file
 	Cut             int // of these, outside the kept time
 	BadLines        int
-	OtherRows       int           // left out by keep_rows
-	FramesLost      bool          // frame times and timestamps disagree
-	Encoding        string        // as found
-	Facts           ledger.Facts  // as recorded at first sight
-	Seen            time.Time     // file's time at first sight
-	When            time.Time     // what orders the passes of its cell, zero where only the names do
-	Launch, Session string        // told apart over the whole review; empty where nobody stated them
-	Figures         *compute.Pass // nil where the file cannot be used
+	OtherRows       int              // left out by keep_rows
+	FramesLost      bool             // frame times and timestamps disagree
+	Encoding        string           // as found
+	Facts           ledger.Facts     // as recorded at first sight
+	Seen            time.Time        // file's time at first sight
+	When            time.Time        // what orders the passes of its cell, zero where only the names do
+	Launch, Session string           // told apart over the whole review; empty where nobody stated them
+	Figures         *compute.Pass    // nil where the file cannot be used
+	DriftPct        compute.Value    // against the other passes of the cell
+	Disturbed       *compute.Stretch // the longest stretch slower than in the other passes
+	Off             string           // why the pass was not laid beside the others, "" if it was
 	Doubts, Stale   []coverage.Reason
 	Err             error // why the file cannot be used
 }
@@ -113,6 +117,8 @@ type Comparison struct {
 	compute.Comparison
 	Of, Base plan.Key
 	Metric   compute.Metric
+	Firm     bool            // stands although many were looked at
+	Needed   compute.Repeats // launches a side to show the margin, where unresolved
 }
 
 // Do carries out a run. The error says why it stopped or failed; the Review holds whatever was reached, and is nil only if

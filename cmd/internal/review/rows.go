@@ -78,6 +78,10 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 	case !p.File.Time.IsZero():
 		row.StartedAt = present(p.File.Time.UnixMicro())
 	}
+	row.DriftPct = figure(p.DriftPct)
+	if d := p.Disturbed; d != nil {
+		row.DisturbedFromS, row.DisturbedToS = &d.FromS, &d.ToS
+	}
 	for _, m := range compute.Metrics() {
 		if v := m.Of(p.Figures); v.OK {
 			archive.SetFigure(&row, m.Name, v.X)
@@ -127,9 +131,7 @@ func cellRows(c Cell) (out []archive.CellRow) {
 			row.Mean, row.SD = figure(s.Mean), figure(s.SD)
 			row.CILow, row.CIHigh, row.OwnCILow, row.OwnCIHigh = figure(s.Low), figure(s.High), figure(s.OwnLow), figure(s.OwnHigh)
 			row.DF, row.SpreadPct = figure(s.DF), figure(s.SpreadPct)
-			if s.Low.OK {
-				row.Method = present("own spread")
-			}
+			row.Method = some(s.Method)
 			flags = append(flags, s.Flags...)
 		}
 		row.Flags = some(strings.Join(unique(flags), " "))
@@ -161,7 +163,7 @@ func unique(words []string) (out []string) {
 }
 
 func comparisonRow(d Comparison) archive.ComparisonRow {
-	return archive.ComparisonRow{
+	row := archive.ComparisonRow{
 		Game: d.Of.Game, Variant: d.Of.Variant, Resolution: d.Of.Resolution, Metric: d.Metric.Name, Unit: d.Metric.MeanUnit(),
 		Card: d.Of.Card, Mode: d.Of.Mode, BaseCard: d.Base.Card, BaseMode: d.Base.Mode,
 		N: int32(d.N), BaseN: int32(d.BaseN),
@@ -170,6 +172,13 @@ func comparisonRow(d Comparison) archive.ComparisonRow {
 		DF: figure(d.DF), P: figure(d.P), SessionSpread: d.sessionSpread(), SessionSource: some(d.SessionSpread.Source),
 		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(d.Flags, " ")),
 	}
+	if d.Verdict != "" {
+		row.Firm = &d.Firm
+	}
+	if d.Needed.OK {
+		row.RepeatsNeeded = present(int32(d.Needed.K))
+	}
+	return row
 }
 
 // sessionSpread is null where none entered the comparison: counts are compared exactly.

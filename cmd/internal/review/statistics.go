@@ -1,0 +1,66 @@
+package review
+
+import (
+	"github.com/rigslate/rigslate/compute"
+)
+
+// statistics works out every metric over the passes that count, cell by cell, then lends each cell the spread of all of them, and
+// learns from cells passed in several sessions what a session alone moves.
+func (r *Review) statistics() {
+	r.sessions = map[string]compute.SessionSpread{}
+	for _, m := range compute.Metrics() {
+		if m.Scale == compute.None {
+			continue
+		}
+		var stats []compute.CellStat
+		var of []int // the cells that stats are of
+		var cardModes [][][]compute.Sample
+		for i, c := range r.Cells {
+			if c.Cell.Waived != "" {
+				continue
+			}
+			samples := r.samples(m, c)
+			stats, of = append(stats, compute.Cell(m, samples)), append(of, i)
+			if i == 0 || c.Cell.CardMode() != r.Cells[i-1].Cell.CardMode() || len(cardModes) == 0 {
+				cardModes = append(cardModes, nil)
+			}
+			last := len(cardModes) - 1
+			cardModes[last] = append(cardModes[last], samples)
+		}
+		_, stats = compute.Borrow(m, stats)
+		for j, i := range of {
+			r.Cells[i].Stats = append(r.Cells[i].Stats, stats[j])
+		}
+		r.sessions[m.Name] = r.sessionSpread(m, cardModes)
+	}
+}
+
+// samples are what the passes of a cell that count contribute to one metric.
+func (r *Review) samples(m compute.Metric, c Cell) []compute.Sample {
+	used := r.PassesOf(c, Used)
+	out := make([]compute.Sample, len(used))
+	for i, p := range used {
+		s := m.Sample(p.Figures)
+		s.Launch, s.LaunchAssumed = p.launch()
+		s.Session, s.SessionAssumed = p.session()
+		out[i] = s
+	}
+	return out
+}
+
+// sessionSpread is what a session alone moves a metric by: from this review's own sessions if they tell, else from the plan, else
+// the default.
+func (r *Review) sessionSpread(m compute.Metric, cardModes [][][]compute.Sample) compute.SessionSpread {
+	if m.Scale == compute.Count {
+		return compute.SessionSpread{}
+	}
+	if u, why := compute.SpreadOfSessions(m, cardModes); why == "" {
+		return u
+	}
+	s := r.Plan.Statistics
+	u := compute.PlanSessionSpread(m, s.SpreadPct, s.SpreadPct)
+	if !s.SessionSpreadWritten {
+		u.Source = "default"
+	}
+	return u
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/compute"
+)
+
+// printMethod says under all tables what holds for each of them: how many verdicts may be chance, where the intervals come from,
+// what is only assumed, what is not judged.
+func printMethod(w io.Writer, r *review.Review) {
+	notes := verdictNotes(r)
+	notes = append(notes, assumedNotes(r)...)
+	if n := len(r.Plan.Claims); n > 0 {
+		notes = append(notes, fmt.Sprintf("%s in the plan: checked and archived, not judged yet.", screen.Count(n, "claim stands", "claims stand")))
+	}
+	if len(notes) > 0 {
+		fmt.Fprintln(w)
+	}
+	for _, n := range notes {
+		fmt.Fprintln(w, screen.Wrap(n, screen.Width, "  "))
+	}
+}
+
+func verdictNotes(r *review.Review) (notes []string) {
+	var all []compute.Comparison
+	counts := map[compute.Verdict]int{}
+	firm := 0
+	sources := map[string]compute.SessionSpread{}
+	for _, d := range r.Comparisons {
+		if d.Metric.Name != "mean_fps" || d.Base.CardMode() != r.Plan.Review.Baseline {
+			continue
+		}
+		all = append(all, d.Comparison)
+		counts[d.Verdict]++
+		if d.Firm {
+			firm++
+		}
+		if d.Low.OK {
+			sources[d.SessionSpread.Source] = d.SessionSpread
+		}
+	}
+	n, chance := compute.ByChance(all)
+	if n == 0 {
+		return nil
+	}
+	notes = append(notes, fmt.Sprintf("%s: %d ahead, %d behind, %d level within %g %%, %d unresolved; about %.1f of them may be chance.",
+		screen.Count(n, "verdict", "verdicts"), counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], r.Plan.Statistics.MarginPct,
+		counts[compute.Unresolved], chance))
+	if firm > 0 {
+		notes = append(notes, fmt.Sprintf("firm marks the %d leads and deficits that stand although so many cells were looked at.", firm))
+	}
+	notes = append(notes, spreadNote(r))
+	m, _ := compute.MetricByName("mean_fps")
+	for _, source := range []struct{ name, words string }{
+		{"sessions", "from this review's own sessions"}, {"plan", "from the plan"}, {"default", "the default, since the plan states none"},
+	} {
+		if u, ok := sources[source.name]; ok {
+			notes = append(notes, fmt.Sprintf("Session spread %.2g %%, %s: what mounting a card again moves.", u.Shown(m), source.words))
+		}
+	}
+	return notes
+}
+
+// spreadNote says what the intervals lean on.
+func spreadNote(r *review.Review) string {
+	own, borrowed, from := 0, 0, 0
+	for _, c := range r.Cells {
+		s, ok := c.Stat("mean_fps")
+		switch {
+		case !ok || !s.Low.OK:
+		case s.Borrowed:
+			borrowed++
+			from = s.From
+		default:
+			own++
+		}
+	}
+	if borrowed == 0 {
+		return "Each interval is from the cell's own spread: there are too few cells to borrow from."
+	}
+	note := fmt.Sprintf("Intervals: spread borrowed from %d cells, since a few passes cannot tell how noisy one cell is", from)
+	if own > 0 {
+		note += fmt.Sprintf("; %s too noisy for that and on its own", screen.Count(own, "cell is", "cells are"))
+	}
+	return note + ". The cell's own interval is in `why` and in the archive."
+}
+
+func assumedNotes(r *review.Review) (notes []string) {
+	launches, sessions := 0, 0
+	for _, p := range r.Passes {
+		if p.Status == review.Used && p.Facts.Launch == "" {
+			launches++
+		}
+		if p.Status == review.Used && p.Facts.Session == "" {
+			sessions++
+		}
+	}
+	if launches > 0 {
+		notes = append(notes, fmt.Sprintf("Launch assumed: nothing says which launch %s were made in; each counts as a launch of its own.", screen.Count(launches, "pass", "passes")))
+	}
+	if sessions > 0 {
+		notes = append(notes, fmt.Sprintf("Session assumed: nothing says which session %s were made in; all of a card and mode count as one.", screen.Count(sessions, "pass", "passes")))
+	}
+	return notes
+}
