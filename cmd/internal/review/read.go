@@ -52,7 +52,6 @@ func (r *Review) read(ctx context.Context, o Options, files []match.File, k *kee
 	for range n {
 		idle <- &worker{reader: ingest.NewReader(memory.DefaultAllocator)}
 	}
-	defer r.sayEncodings(o.Log)
 	return ordered(ctx, len(files), n, func(ctx context.Context, i int) reading {
 		w := <-idle
 		defer func() { idle <- w }()
@@ -61,7 +60,11 @@ func (r *Review) read(ctx context.Context, o Options, files []match.File, k *kee
 		if o.Progress != nil {
 			o.Progress(i+1, len(files), files[i].Path)
 		}
-		return r.take(v, k)
+		err := r.take(v, k)
+		if err == nil {
+			r.recall(ctx, o.Record)
+		}
+		return err
 	})
 }
 

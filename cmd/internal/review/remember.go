@@ -19,29 +19,45 @@ import (
 	"github.com/rigslate/rigslate/plan/match"
 )
 
-// remember looks every file up in the ledger, which records on first sight what was then stated, and numbers the passes.
-func (r *Review) remember(ctx context.Context, o Options) error {
-	l, err := ledger.Open(r.inPlan("ledger"))
-	if err != nil {
+// lookups looks passes up in the ledger while others are still being read: each first sight waits for the disk.
+type lookups struct {
+	at      errgroup.Group
+	damaged []*ledger.Damaged // by place in Review.Passes
+}
+
+// ledgerWriters is how many entries are written at once: a disk takes many at a time.
+const ledgerWriters = 16
+
+// openLedger opens the ledger beside the plan, for n passes.
+func (r *Review) openLedger(n int) (err error) {
+	if r.ledger, err = ledger.Open(r.inPlan("ledger")); err != nil {
 		return fmt.Errorf("%w: %w", ErrDisk, err)
 	}
-	r.ledger = l
-	damaged := make([]*ledger.Damaged, len(r.Passes))
-	at := errgroup.Group{}
-	at.SetLimit(ledgerWriters)
-	for i := range r.Passes {
-		at.Go(func() (err error) {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			damaged[i], err = r.lookUp(&r.Passes[i], o.Record)
+	r.Passes = make([]Pass, 0, n) // lookUp holds pointers into it, so it must not move
+	r.lookups.damaged = make([]*ledger.Damaged, n)
+	r.lookups.at.SetLimit(ledgerWriters)
+	return nil
+}
+
+// recall begins the look-up of the pass last read.
+func (r *Review) recall(ctx context.Context, record bool) {
+	i := len(r.Passes) - 1
+	p := &r.Passes[i]
+	r.lookups.at.Go(func() (err error) {
+		if err := ctx.Err(); err != nil {
 			return err
-		})
-	}
-	if err := at.Wait(); err != nil {
+		}
+		r.lookups.damaged[i], err = r.lookUp(p, record)
+		return err
+	})
+}
+
+// remember waits for the ledger, which has recorded on first sight what was then stated, and numbers the passes.
+func (r *Review) remember(ctx context.Context) error {
+	if err := r.lookups.at.Wait(); err != nil {
 		return disk(ctx, err)
 	}
-	for _, d := range damaged {
+	for _, d := range r.lookups.damaged {
 		if d != nil {
 			r.Findings = append(r.Findings, d.Finding())
 		}
@@ -50,9 +66,6 @@ func (r *Review) remember(ctx context.Context, o Options) error {
 	r.sameContent()
 	return nil
 }
-
-// ledgerWriters is how many entries are written at once: each waits for the disk, and a disk takes many at a time.
-const ledgerWriters = 16
 
 // lookUp tells what the ledger says of one pass, and what of it is not what is stated now. An entry that is damaged makes the
 // pass unusable, since nothing tells any more under which circumstances it was made.

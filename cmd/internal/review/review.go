@@ -56,6 +56,7 @@ type Review struct {
 
 	base     string // folder of the captures
 	ledger   *ledger.Ledger
+	lookups  lookups
 	sessions map[string]compute.SessionSpread // by metric
 	outcomes []match.Outcome
 }
@@ -137,16 +138,21 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	}
 	k := r.openKeeper(o, files)
 	defer k.abandon(o)
+	if err := r.openLedger(len(files)); err != nil {
+		return r, err
+	}
+	defer r.lookups.at.Wait() // nothing writes to the ledger once this has returned
 	err = r.read(ctx, o, files, k)
 	stage("read and figure")
 	if err != nil {
 		return r, err
 	}
-	err = r.remember(ctx, o)
+	err = r.remember(ctx)
 	stage("remember")
 	if err != nil {
 		return r, err
 	}
+	r.sayEncodings(o.Log)
 	if err := r.judge(o); err != nil {
 		return r, err
 	}
