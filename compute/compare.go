@@ -80,9 +80,13 @@ func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Compari
 	if k, l := a.Launches, base.Launches; k > 0 && l > 0 && k != l && min(k, l) < 3 {
 		r.Flags = append(r.Flags, FlagUnbalanced)
 	}
-	for _, side := range []CellStat{a, base} {
+	for i, side := range []CellStat{a, base} {
 		if !side.Centre.OK {
-			r.absent(side.Centre.Why)
+			why := side.Centre.Why
+			if i == 1 {
+				why = "the other side: " + why
+			}
+			r.absent(why)
 			return r
 		}
 	}

@@ -73,11 +73,11 @@ func TestNoVerdict(t *testing.T) {
 	}
 	sd := metric(t, "frame_ms_sd")
 	r = Compare(sd, Cell(sd, launchesOf(1, 2)), Cell(sd, launchesOf(0, 2)), noSessionSpread, DefaultMargin)
-	if r.Verdict != "" || r.Percent.OK || r.Why != "frame_ms_sd is 0 in a pass; a ratio needs values above 0" {
+	if r.Verdict != "" || r.Percent.OK || r.Why != "the other side: frame_ms_sd is 0 in a pass; a ratio needs values above 0" {
 		t.Errorf("no centre: %+v", r)
 	}
 	r = Compare(m, Cell(m, launchesOf(50, 51)), Cell(m, nil), noSessionSpread, DefaultMargin)
-	if r.Verdict != "" || r.Why != "no pass" || r.N != 2 || r.BaseN != 0 {
+	if r.Verdict != "" || r.Why != "the other side: no pass" || r.N != 2 || r.BaseN != 0 {
 		t.Errorf("no base: %+v", r)
 	}
 	single := []Sample{{Value: Known(50), Launch: "1"}, {Value: Known(51), Launch: "1"}, {Value: Known(52), Launch: "1"}}

@@ -134,7 +134,7 @@ var metrics = append(append([]Metric{
 		Decimals: 2, Of: func(p *Pass) Value { return p.Lag1 }},
 	shareMetric("over_60hz_share", "time over 60 Hz", "Σ{x : x > 1.05·1000/60 ms} / T", func(p *Pass) Value { return p.Over60 }),
 	shareMetric("over_120hz_share", "time over 120 Hz", "Σ{x : x > 1.05·1000/120 ms} / T", func(p *Pass) Value { return p.Over120 }),
-	shareMetric("over_display_share", "time over the display's rate", "Σ{x : x > 1.05·1000/display_hz ms} / T",
+	shareMetric("over_display_share", "time over display rate", "Σ{x : x > 1.05·1000/display_hz ms} / T",
 		func(p *Pass) Value { return p.OverDisplay }),
 	Metric{Name: "hitch_frames", Title: "hitch frames", Unit: "frames", Formula: hitchFormula, Source: pageOne,
 		Of: func(p *Pass) Value { return p.HitchFrames }},

@@ -81,7 +81,7 @@ func missingDocument(r *review.Review) missingJSON {
 	}
 	for _, p := range r.Passes {
 		if p.Status != review.Used {
-			d.Aside = append(d.Aside, asideJSON{keyOf(p.Key), p.File.Path, p.Repeat, p.Status, p.StatusReason})
+			d.Aside = append(d.Aside, asideJSON{keyOf(p.Key), p.File.Path, p.Repeat, p.Status, reasonOf(p)})
 		}
 	}
 	return d
@@ -110,7 +110,7 @@ type passJSON struct {
 }
 
 func passOf(p review.Pass) passJSON {
-	d := passJSON{keyOf(p.Key), p.Repeat, p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Status, p.StatusReason, p.Frames - p.Cut, p.Cut,
+	d := passJSON{keyOf(p.Key), p.Repeat, p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Status, reasonOf(p), p.Frames - p.Cut, p.Cut,
 		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}}
 	if p.Figures == nil {
 		return d
@@ -119,6 +119,14 @@ func passOf(p review.Pass) passJSON {
 		d.Figures[m.Name] = optional(m.Of(p.Figures))
 	}
 	return d
+}
+
+// reasonOf says why a pass does not count, "" if it does.
+func reasonOf(p review.Pass) string {
+	if p.StatusReason == "" && p.Err != nil {
+		return p.Err.Error()
+	}
+	return p.StatusReason
 }
 
 func optional(v compute.Value) *float64 {

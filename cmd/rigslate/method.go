@@ -31,7 +31,7 @@ func verdictNotes(r *review.Review) (notes []string) {
 	firm := 0
 	sources := map[string]compute.SessionSpread{}
 	for _, d := range r.Comparisons {
-		if d.Metric.Name != "mean_fps" || d.Base.CardMode() != r.Plan.Review.Baseline {
+		if d.Metric.Name != "mean_fps" || d.Base.CardMode() != r.Plan.Review.Baseline || !d.Holds {
 			continue
 		}
 		all = append(all, d.Comparison)

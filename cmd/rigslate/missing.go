@@ -148,6 +148,9 @@ func printAside(w io.Writer, r *review.Review) {
 			map[bool]string{true: "it", false: "them"}[n == 1], abbreviated(r.Other.Names, n)))
 	}
 	for _, c := range r.Cells {
+		if failed := r.FailuresOf(c); len(failed) > 0 && c.State != coverage.Failed {
+			rows = append(rows, fmt.Sprintf("did not end well: %s: %s", c.Cell.Key, reasons(failed)))
+		}
 		if c.State == coverage.Vouched || c.State == coverage.Failed {
 			rows = append(rows, fmt.Sprintf("%s: %s: %s", stateWords[c.State], c.Cell.Key, reasons(c.Why)))
 		}

@@ -34,7 +34,7 @@ func notesOf(r *review.Review, rows []row) notes {
 		if !x.cell.State.Holds() || x.cell.State == coverage.Vouched {
 			text := stateWords[x.cell.State] + ", " + reasons(x.cell.Why)
 			if k.CardMode() == base && !x.cell.State.Holds() {
-				text += "; no difference from it holds"
+				text += "; no difference from it holds, so verdicts stay open"
 			}
 			n.add(k, text)
 		}
@@ -45,7 +45,7 @@ func notesOf(r *review.Review, rows []row) notes {
 		if ok && d.Why != "" {
 			n.add(k, cmp.Or(string(d.Verdict), "no verdict")+", "+d.Why)
 		}
-		if d.Verdict == compute.Unresolved && x.cell.State.Holds() {
+		if d.Verdict == compute.Unresolved && d.Holds {
 			n.add(k, "unresolved, "+needed(r, d))
 		}
 		for _, word := range d.Flags {

@@ -56,17 +56,17 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printFindings(w, r)
 	fmt.Fprintln(w)
 	fmt.Fprintln(w, screen.Wrap(headline(r, o.Now), screen.Width, "  "))
-	printKept(w, r)
+	printKept(w, r, o.Partial)
 }
 
-func printKept(w io.Writer, r *review.Review) {
+func printKept(w io.Writer, r *review.Review, partial bool) {
 	k := r.Kept
 	if k.Draft != "" {
 		fmt.Fprintf(w, "Draft    %s\n", k.Draft)
 	}
 	switch {
-	case k.Edition == "" && r.Ready:
-		fmt.Fprintln(w, "Archive  nothing published, though the review is ready: the reason stands below")
+	case k.Edition == "" && (r.Ready || partial):
+		fmt.Fprintln(w, "Archive  nothing published: the reason stands in the error message")
 	case k.Edition == "":
 		fmt.Fprintln(w, "Archive  nothing published: the review is not ready (--partial publishes all the same)")
 	case k.Already:

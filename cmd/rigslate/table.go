@@ -117,8 +117,11 @@ func tableRow(r *review.Review, x row) []string {
 	if d.Firm {
 		verdict += " firm"
 	}
-	if !x.cell.State.Holds() {
+	switch {
+	case !x.cell.State.Holds():
 		verdict = stateWords[x.cell.State]
+	case !d.Holds:
+		verdict = "open"
 	}
 	return append(out, percent, percentInterval(d), verdict)
 }

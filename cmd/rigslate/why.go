@@ -54,8 +54,8 @@ func (a *app) whyCommand() *cobra.Command {
 
 // splitArgs tells plans from the words of the cell: a plan is there as a file or folder.
 func splitArgs(args []string) (plans, words []string) {
-	for _, s := range args {
-		if _, err := os.Stat(s); err == nil {
+	for i, s := range args {
+		if _, err := os.Stat(s); err == nil && (i == 0 || strings.HasSuffix(s, ".hcl") || strings.ContainsAny(s, `/\\`)) {
 			plans = append(plans, s)
 		} else {
 			words = append(words, s)

@@ -3,6 +3,9 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
+
+	"github.com/mattn/go-runewidth"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
@@ -21,10 +24,18 @@ func printChecks(w io.Writer, r *review.Review, c review.Cell) {
 		case !k.OK:
 			word = "failed"
 		}
-		rows = append(rows, []string{k.Name, word, screen.Shorten(finding.Printable(k.Text), 70)})
+		rows = append(rows, []string{k.Name, word, finding.Printable(k.Text)})
 	}
 	fmt.Fprintln(w, "\nChecks")
-	printRows(w, rows, screen.Left, screen.Left, screen.Left)
+	heads := make([][]string, len(rows))
+	for i, row := range rows {
+		heads[i] = []string{row[0], row[1], "|"}
+	}
+	for i, line := range screen.Columns(heads, []screen.Align{screen.Left, screen.Left, screen.Left}, 2) {
+		lead := "  " + strings.TrimSuffix(line, "|")
+		room := screen.Width - runewidth.StringWidth(lead)
+		fmt.Fprintln(w, lead+screen.Wrap(rows[i][2], room, strings.Repeat(" ", runewidth.StringWidth(lead))))
+	}
 }
 
 // printCellTable shows the cell in every metric, with its own interval and the verdict against the baseline.

@@ -56,6 +56,7 @@ type Facts struct {
 	Cell     plan.Cell
 	Passes   []Pass   // those that count, by repeat: void and superseded ones are not here
 	Doubts   []Reason // about the cell as a whole; Pass names the one to run again where it can be told
+	Taken    []int    // numbers that passes which do not count keep: void, or on record as failed
 	Failures []Reason // runs on record that did not end well: crash, hang, artefacts, unsupported
 	Vouch    string   // the reason of a vouch that still covers these files, "" if none
 }
@@ -116,12 +117,15 @@ func again(f Facts, doubts, stale []Reason) []int {
 	}
 	missing := f.Cell.Repeats - len(f.Passes)
 	for r := 1; missing > 0; r++ {
-		if !have[r] {
+		if !have[r] && !slices.Contains(f.Taken, r) {
 			want[r] = true
 			missing--
 		}
 	}
 	for _, r := range slices.Concat(doubts, stale) {
+		if r.Pass != 0 && !have[r.Pass] {
+			continue // an unusable file: what it lacks is counted as missing
+		}
 		if r.Pass != 0 {
 			want[r.Pass] = true
 			continue

@@ -39,7 +39,7 @@ func (r *Review) Checks(c Cell) []Check {
 			out = append(out, beside(p))
 		}
 	}
-	return append(out, r.spreadCheck(c, len(used)), capCheck(c))
+	return append(out, r.spreadCheck(c), capCheck(c))
 }
 
 // beside says how a pass compares with the others at the same place of the scene.
@@ -67,7 +67,7 @@ func failed(name string, why []coverage.Reason) Check {
 	return k
 }
 
-func (r *Review) spreadCheck(c Cell, n int) Check {
+func (r *Review) spreadCheck(c Cell) Check {
 	k := Check{Name: "spread of the mean"}
 	game, _ := r.Plan.Game(c.Cell.Game)
 	s, ok := c.Stat(headline)
@@ -75,9 +75,9 @@ func (r *Review) spreadCheck(c Cell, n int) Check {
 		k.Skipped, k.Text = true, s.SpreadPct.Why
 		return k
 	}
-	limit := compute.SpreadLimit(game.Accept.MaxSpread, n)
+	limit := compute.SpreadLimit(game.Accept.MaxSpread, s.N)
 	k.OK = s.SpreadPct.X <= limit
-	k.Text = fmt.Sprintf("%.2f %%, at most %.2f %% for %d passes", s.SpreadPct.X, limit, n)
+	k.Text = fmt.Sprintf("%.2f %%, at most %.2f %% for %d passes", s.SpreadPct.X, limit, s.N)
 	return k
 }
 
@@ -94,7 +94,7 @@ func capCheck(c Cell) Check {
 			k.Text = f.Text
 		}
 	}
-	if len(c.Stats) == 0 {
+	if s, ok := c.Stat(headline); !ok || s.N == 0 {
 		k.Skipped, k.Text = true, "no pass"
 	}
 	return k

@@ -27,7 +27,7 @@ func (r *Review) compare() {
 		for _, a := range of.Stats {
 			b, _ := base.Stat(a.Metric)
 			m, _ := compute.MetricByName(a.Metric)
-			d := Comparison{Of: pair[0], Base: pair[1], Metric: m}
+			d := Comparison{Of: pair[0], Base: pair[1], Metric: m, Holds: of.State.Holds() && base.State.Holds()}
 			if refused != "" {
 				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: refused, Flags: []string{"not_comparable"}}
 			} else {
@@ -64,7 +64,7 @@ func (r *Review) markFirm() {
 		var family []compute.Comparison
 		var of []int
 		for i, d := range r.Comparisons {
-			if d.Metric.Name == m.Name && d.Base.CardMode() == r.Plan.Review.Baseline {
+			if d.Metric.Name == m.Name && d.Base.CardMode() == r.Plan.Review.Baseline && d.Holds {
 				family, of = append(family, d.Comparison), append(of, i)
 			}
 		}

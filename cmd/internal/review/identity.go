@@ -17,7 +17,7 @@ import (
 func (r *Review) identity() (string, error) {
 	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON}
 	for _, p := range r.Passes {
-		if p.Status == Unusable {
+		if p.Err != nil {
 			continue
 		}
 		facts, err := json.Marshal(struct {
@@ -50,12 +50,38 @@ func (r *Review) identity() (string, error) {
 	log, err := json.Marshal(struct {
 		Outcomes []outcome
 		Order    []plan.Key
-	}{outcomes, order})
+		Said     []said
+		Extras   []string
+	}{outcomes, order, r.saidOf(), extraColumns(r.Plan.Files)})
 	if err != nil {
 		return "", fmt.Errorf("writing the outcomes on record: %w", err)
 	}
 	id.Log = log
 	return archive.EditionID(id), nil
+}
+
+// said is what the tables say of a cell besides its figures: those follow from what is hashed already, save for the last digit of
+// another architecture, but a state also follows from a vouch, a bench log as it is today, and files that cannot be read.
+type said struct {
+	State  string
+	Flags  []string
+	Passes [][]string
+}
+
+func (r *Review) saidOf() (out []said) {
+	for _, c := range r.Cells {
+		s := said{State: c.State.String(), Flags: c.flagWords()}
+		for _, i := range c.Passes {
+			p := r.Passes[i]
+			words := []string{p.File.Path, string(p.Status)}
+			if p.Err == nil {
+				words = append(words, passFlags(p)...)
+			}
+			s.Passes = append(s.Passes, words)
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 // logged is what of a bench-log row stands in the tables beside the ledger's facts.

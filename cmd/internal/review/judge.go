@@ -69,10 +69,16 @@ func (r *Review) facts(c Cell) coverage.Facts {
 	for _, p := range used {
 		f.Passes = append(f.Passes, coverage.Pass{Repeat: p.Repeat, Doubts: append(passDoubts(game, p), p.Doubts...), Stale: p.Stale})
 	}
+	for _, p := range r.PassesOf(c, Void) {
+		f.Taken = append(f.Taken, p.Repeat)
+	}
 	for _, p := range r.PassesOf(c, Unusable) {
+		if len(used) >= c.Cell.Repeats {
+			break // the cell stands without it; the finding says that a file cannot be used
+		}
 		f.Doubts = append(f.Doubts, coverage.Reason{Kind: "unusable", Pass: p.Repeat, Text: fmt.Sprintf("%s cannot be used", p.File.Path)})
 	}
-	f.Failures = r.failures(c)
+	f.Failures = r.FailuresOf(c)
 	if why, ok := r.spread(game, c, used); ok {
 		f.Doubts = append(f.Doubts, why)
 		for i := range f.Passes { // the same news in other words
@@ -85,6 +91,7 @@ func (r *Review) facts(c Cell) coverage.Facts {
 
 // spread checks how far the passes lie apart in mean frame rate, and names the one that lies farthest from the rest.
 func (r *Review) spread(g plan.Game, c Cell, used []Pass) (coverage.Reason, bool) {
+	used = slices.DeleteFunc(slices.Clone(used), func(p Pass) bool { return !p.Figures.MeanFPS.OK })
 	s, ok := c.Stat(headline)
 	limit := compute.SpreadLimit(g.Accept.MaxSpread, len(used))
 	if !ok || !s.SpreadPct.OK || s.SpreadPct.X <= limit {
@@ -130,8 +137,8 @@ func farthest(ps []Pass) (at int) {
 	return at
 }
 
-// failures lists the runs of a cell that the bench log says did not end well, with and without a file.
-func (r *Review) failures(c Cell) (out []coverage.Reason) {
+// FailuresOf lists the runs of a cell that the bench log says did not end well, with and without a file.
+func (r *Review) FailuresOf(c Cell) (out []coverage.Reason) {
 	add := func(row *match.LogRow) {
 		text := row.Outcome
 		if row.Note != "" {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
@@ -208,6 +209,9 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if k.staging == nil || !r.Ready && !o.Partial {
 		return k.fault
 	}
+	if r.refused != "" {
+		return fmt.Errorf("%w: nothing is published: %s", ErrInput, r.refused)
+	}
 	if err := k.close(); err != nil {
 		return err
 	}
@@ -290,6 +294,9 @@ func (r *Review) benchLogs() (out []plan.Source, err error) {
 			continue
 		}
 		text, err := root.ReadFile(f.Log)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // which is a finding
+		}
 		if err != nil {
 			return nil, fmt.Errorf("reading a bench log again: %w", err)
 		}

@@ -205,6 +205,8 @@ func passDoubts(g plan.Game, p Pass) (out []coverage.Reason) {
 	}
 	kept := float64(p.Figures.DurationNS) / 1e9
 	switch need := g.MinKept().Seconds(); {
+	case p.Figures.Frames > 0 && p.Figures.Why != "":
+		add("no_figures", "no figure can be had: %s", p.Figures.Why)
 	case p.Figures.Frames == 0:
 		add("length", "nothing is left after the warm-up of %s", g.Keep.Warmup)
 	case kept < need:

@@ -60,6 +60,7 @@ func (r *Review) remember(ctx context.Context) error {
 	for _, d := range r.lookups.damaged {
 		if d != nil {
 			r.Findings = append(r.Findings, d.Finding())
+			r.refused = "an entry of the ledger is damaged"
 		}
 	}
 	r.number()
@@ -181,24 +182,29 @@ func (r *Review) number() {
 	for i := range r.Passes {
 		p := &r.Passes[i]
 		seen[p.File.Path] = p
-		files = append(files, p.File)
+		f := p.File
+		if p.Status == Unusable && f.Void == "" {
+			f.Void = "cannot be used" // numbered, but it takes no other pass's place
+		}
+		files = append(files, f)
 	}
 	when := func(f match.File) time.Time { return seen[f.Path].Seen }
 	repeats := func(k plan.Key) int { c, _ := r.Plan.Cell(k); return c.Repeats }
 	for _, n := range match.Number(files, when, repeats) {
 		p := seen[n.Path]
 		p.Repeat, p.When = n.Number, n.When
-		if p.Status == Unusable {
-			continue
-		}
-		p.Status = Status(n.Status)
-		switch n.Status {
-		case match.Void:
-			p.StatusReason = n.Void
-		case match.Superseded:
-			p.StatusReason = "newer passes are used"
-		case match.Failed:
-			p.Status, p.StatusReason = Void, "on record as "+n.Row.Outcome
+		switch {
+		case p.File.Void != "":
+			p.Status, p.StatusReason = Void, p.File.Void
+			r.lower(p)
+		case p.File.Row != nil && p.File.Row.Outcome != match.OK:
+			p.Status, p.StatusReason = Void, "on record as "+p.File.Row.Outcome
+			r.lower(p)
+		case p.Status == Unusable:
+		case n.Status == match.Superseded:
+			p.Status, p.StatusReason = Superseded, "newer passes are used"
+		default:
+			p.Status = Used
 		}
 	}
 	order := map[plan.Key]int{}
@@ -216,12 +222,21 @@ func (r *Review) number() {
 	}
 }
 
+// lower turns what is wrong with a file that counts for nothing anyway into warnings.
+func (r *Review) lower(p *Pass) {
+	for i := range r.Findings {
+		if f := &r.Findings[i]; p.Err != nil && f.Place.File == p.File.Path && f.Severity == finding.Error {
+			f.Severity = finding.Warning
+		}
+	}
+}
+
 // sameContent finds captures that are byte for byte the same: one of them was saved under a wrong name.
 func (r *Review) sameContent() {
 	first := map[[32]byte]*Pass{}
 	for i := range r.Passes {
 		p := &r.Passes[i]
-		if p.Status == Unusable {
+		if p.Status != Used {
 			continue
 		}
 		q, twice := first[p.SHA256]
@@ -229,6 +244,7 @@ func (r *Review) sameContent() {
 			first[p.SHA256] = p
 			continue
 		}
+		r.refused = "one content stands in two passes"
 		where := "two passes"
 		if p.Key != q.Key {
 			where = "two cells"

@@ -55,6 +55,7 @@ type Review struct {
 	Kept        Kept
 
 	base     string // folder of the captures
+	refused  string // why no edition may be published, even in part
 	ledger   *ledger.Ledger
 	lookups  lookups
 	sessions map[string]compute.SessionSpread // by metric
@@ -119,6 +120,7 @@ type Comparison struct {
 	Of, Base plan.Key
 	Metric   compute.Metric
 	Firm     bool            // stands although many were looked at
+	Holds    bool            // both cells are ready or vouched
 	Needed   compute.Repeats // launches a side to show the margin, where unresolved
 }
 

@@ -12,7 +12,7 @@ import (
 // tables lays the review out as the archive's rows, in plan order.
 func (r *Review) tables() (t archive.Tables) {
 	for _, p := range r.Passes {
-		if p.Status != Unusable {
+		if p.Err == nil {
 			t.Runs = append(t.Runs, r.runRow(p))
 		}
 	}

@@ -2,6 +2,7 @@ package review
 
 import (
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan"
 )
 
 // statistics works out every metric over the passes that count, cell by cell, then lends each cell the spread of all of them, and
@@ -15,14 +16,15 @@ func (r *Review) statistics() {
 		var stats []compute.CellStat
 		var of []int // the cells that stats are of
 		var cardModes [][][]compute.Sample
+		var mode plan.Mode
 		for i, c := range r.Cells {
 			if c.Cell.Waived != "" {
 				continue
 			}
 			samples := r.samples(m, c)
 			stats, of = append(stats, compute.Cell(m, samples)), append(of, i)
-			if i == 0 || c.Cell.CardMode() != r.Cells[i-1].Cell.CardMode() || len(cardModes) == 0 {
-				cardModes = append(cardModes, nil)
+			if c.Cell.CardMode() != mode {
+				cardModes, mode = append(cardModes, nil), c.Cell.CardMode()
 			}
 			last := len(cardModes) - 1
 			cardModes[last] = append(cardModes[last], samples)
