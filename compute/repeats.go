@@ -83,6 +83,33 @@ func RepeatsToLevel(m Metric, margin Margin, n Noise, u SessionSpread) Repeats {
 	return leastRepeats(m, m.step(margin.Percent, margin.Points), n, u, levelPower)
 }
 
+// normalRepeats guesses how many repeats reach the planned power, as if the spread were known: 1.96 + 0.84 standard errors.
+func normalRepeats(step float64, n Noise, u SessionSpread) int {
+	room := step*step/(2.8*2.8) - 2*u.U*u.U
+	if k := 2 * n.Planned / room; room > 0 && k < mostRepeats {
+		return max(2, int(k))
+	}
+	return mostRepeats
+}
+
+// leastFrom returns the least k from 2 to mostRepeats that is enough, mostRepeats + 1 if none is; enough must not turn false again.
+// It looks near the guess first, and halves what is left otherwise: each look costs an integral.
+func leastFrom(guess int, enough func(k int) bool) int {
+	low, high := 2, mostRepeats+1 // the answer lies in low…high
+	for step := 1; low < high; step *= 2 {
+		k := min(max(guess, low), high-1)
+		if enough(k) {
+			high, guess = k, k-step
+		} else {
+			low, guess = k+1, k+step
+		}
+		if step > 8 {
+			break
+		}
+	}
+	return low + sort.Search(high-low, func(i int) bool { return enough(low + i) })
+}
+
 // leastRepeats searches the least k with power enough for a step on the scale. Power rises with k, but for the dips that showing
 // level has far below 80 %.
 func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(ratio, nu float64) float64) Repeats {
@@ -95,7 +122,7 @@ func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(r
 	enough := func(k int, u SessionSpread) bool {
 		return power(step/math.Sqrt(n.squaredError(k, u)), 2*float64(k)-2) >= planPower
 	}
-	k := 2 + sort.Search(mostRepeats-1, func(i int) bool { return enough(i+2, u) })
+	k := leastFrom(normalRepeats(step, n, u), func(k int) bool { return enough(k, u) })
 	switch {
 	case k <= mostRepeats:
 		return Repeats{K: k, OK: true}

@@ -165,3 +165,13 @@ func TestRepeatsAreTheLeast(t *testing.T) {
 		}
 	})
 }
+
+func TestLeastFromAnyGuess(t *testing.T) {
+	for want := 2; want <= mostRepeats+1; want += 37 {
+		for _, guess := range []int{1, 2, 3, want - 1, want, want + 1, want + 40, mostRepeats, mostRepeats + 9} {
+			if got := leastFrom(guess, func(k int) bool { return k >= want }); got != want {
+				t.Errorf("from %d: %d, want %d", guess, got, want)
+			}
+		}
+	}
+}

@@ -2,8 +2,12 @@ package review
 
 import (
 	"fmt"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -18,6 +22,10 @@ func (r *Review) compare() {
 	for i := range r.Cells {
 		cells[r.Cells[i].Cell.Key] = &r.Cells[i]
 	}
+	var needed errgroup.Group // each is an integral many times over
+	needed.SetLimit(runtime.GOMAXPROCS(0))
+	var open sync.Mutex
+	plans := map[int]compute.Repeats{}
 	for _, pair := range r.pairs() {
 		of, base := cells[pair[0]], cells[pair[1]]
 		if of == nil || base == nil || len(of.Stats) == 0 || len(base.Stats) == 0 {
@@ -35,10 +43,21 @@ func (r *Review) compare() {
 			}
 			d.Flags = append(d.Flags, differing...)
 			if d.Verdict == compute.Unresolved {
-				d.Needed = r.repeatsNeeded(m, a, b, d.SessionSpread)
+				i := len(r.Comparisons)
+				needed.Go(func() error {
+					n := r.repeatsNeeded(m, a, b, d.SessionSpread)
+					open.Lock()
+					defer open.Unlock()
+					plans[i] = n
+					return nil
+				})
 			}
 			r.Comparisons = append(r.Comparisons, d)
 		}
+	}
+	_ = needed.Wait() // none of them fails
+	for i, n := range plans {
+		r.Comparisons[i].Needed = n
 	}
 	r.markFirm()
 	r.raisedButBehind()
