@@ -52,6 +52,3 @@ func exitFor(err error) exitCode {
 	}
 	return exitFailure
 }
-
-// isInput reports whether the run went through, save for files that cannot be used.
-func isInput(err error) bool { return errors.Is(err, review.ErrInput) }

@@ -52,7 +52,7 @@ func (a *app) missingCommand() *cobra.Command {
 // review that is not ready.
 func outcome(r *review.Review, err error) error {
 	switch {
-	case err != nil && !isInput(err):
+	case err != nil && err != review.ErrInput: // it has something to say that no screen has said
 		return err
 	case err != nil:
 		return errInput

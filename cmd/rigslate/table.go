@@ -55,7 +55,7 @@ func printTable(w io.Writer, r *review.Review, gv plan.GameVariant, res plan.Res
 	if len(game.Variants) > 1 {
 		name = gv.String()
 	}
-	fmt.Fprintf(w, "\n%s  %s %d×%d\n", name, res.Name, res.Width, res.Height)
+	fmt.Fprintf(w, "\n%s  %s %d×%d%s\n", name, res.Name, res.Width, res.Height, countsOf(rows))
 	n := notesOf(r, rows)
 	lines := [][]string{{"", "", "fps", "95 % interval", "1 % low", "difference", "95 % interval", "", ""}}
 	var without []row
@@ -73,6 +73,27 @@ func printTable(w io.Writer, r *review.Review, gv plan.GameVariant, res plan.Res
 	for _, line := range withoutFigures(without) {
 		fmt.Fprintln(w, "  "+screen.Wrap(line, screen.Width-2, "    "))
 	}
+}
+
+// countsOf says on how many passes and launches the rows of a table rest; where they differ, from the fewest to the most.
+func countsOf(rows []row) string {
+	var passes, launches []int
+	for _, x := range rows {
+		if x.mean.Mean.OK {
+			passes, launches = append(passes, x.mean.N), append(launches, x.mean.Launches)
+		}
+	}
+	if len(passes) == 0 {
+		return ""
+	}
+	span := func(ns []int, one, many string) string {
+		low, high := slices.Min(ns), slices.Max(ns)
+		if low == high {
+			return screen.Count(low, one, many)
+		}
+		return fmt.Sprintf("%d to %d %s", low, high, many)
+	}
+	return "  " + span(passes, "pass", "passes") + " in " + span(launches, "launch", "launches") + " each"
 }
 
 // withoutFigures says why cards have no line in the table, once for all of whom the same is true.
