@@ -52,6 +52,7 @@ type CellStat struct {
 	Session            string // the one recorded session all passes are of, else empty
 	Events, Minutes    float64
 	Dispersion         Value // counts: variance over mean of the events per launch
+	Looks              int   // declared looks at the cell as its passes grow, over which a comparison splits its error; 0 is one
 	Flags              []string
 	Why                string
 }

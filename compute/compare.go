@@ -54,7 +54,9 @@ const (
 // Comparison is cell A against a base cell (definitions, section 3). Difference is mean − base mean in the metric's MeanUnit;
 // Ratio and Percent are had on the ratio scale and for counts. The interval is in percent there, else in the unit. DF is absent
 // also where it is infinite, P where nothing varies. OwnLow and OwnHigh are from the sides' own spreads; Low, High, DF, P and the
-// verdict from the shown ones, which Method describes. Why says why there is no verdict, or no interval.
+// verdict from the shown ones, which Method describes. Why says why there is no verdict, or no interval. Where passes are added
+// by declared looks the error of 5 % is split over Looks, so that all of them together err no more often: intervals are at
+// 1 − 0.05/Looks and P is times Looks (C. E. Bonferroni, 1936; definitions, section 5).
 type Comparison struct {
 	Metric                     string
 	N, BaseN                   int
@@ -67,11 +69,24 @@ type Comparison struct {
 	Why                        string
 	Flags                      []string
 	SessionSpread              SessionSpread
+	Looks                      int
+}
+
+// FlagLooks marks a comparison whose error is split over declared looks.
+const FlagLooks = "looks"
+
+// looksAt is how many looks the error of a figure over these cells is split over.
+func looksAt(cells ...CellStat) int {
+	most := 1
+	for _, c := range cells {
+		most = max(most, c.Looks)
+	}
+	return most
 }
 
 // Compare sets cell A against the base cell of the same game, variant and resolution. u is used as given: see Between.
 func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Comparison {
-	r := Comparison{Metric: m.Name, N: a.N, BaseN: base.N, SessionSpread: u}
+	r := Comparison{Metric: m.Name, N: a.N, BaseN: base.N, SessionSpread: u, Looks: looksAt(a, base)}
 	for _, word := range []string{FlagThin, FlagLaunchAssumed, FlagSingle} {
 		if slices.Contains(a.Flags, word) || slices.Contains(base.Flags, word) {
 			r.Flags = append(r.Flags, word)
@@ -79,6 +94,9 @@ func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Compari
 	}
 	if k, l := a.Launches, base.Launches; k > 0 && l > 0 && k != l && min(k, l) < 3 {
 		r.Flags = append(r.Flags, FlagUnbalanced)
+	}
+	if r.Looks > 1 {
+		r.Flags = append(r.Flags, FlagLooks)
 	}
 	for i, side := range []CellStat{a, base} {
 		if !side.Centre.OK {
@@ -196,7 +214,7 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	none := Absent(noSpread(a, base))
 	r.OwnLow, r.OwnHigh = none, none
 	if a.Variance.OK && base.Variance.OK {
-		half := ownErrorOf(a, base, u).half(0.025)
+		half := ownErrorOf(a, base, u).half(0.025 / float64(r.Looks))
 		r.OwnLow, r.OwnHigh = m.shown(d-half), m.shown(d+half)
 	}
 	if !a.ShownVariance.OK || !base.ShownVariance.OK {
@@ -208,7 +226,7 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 		r.Method = base.Method
 	}
 	e := errorOf(a, base, u)
-	half := e.half(0.025)
+	half := e.half(0.025 / float64(r.Looks))
 	r.Low, r.High = m.shown(d-half), m.shown(d+half)
 	switch {
 	case e.v == 0:
@@ -220,7 +238,7 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	default:
 		r.DF = Known(e.df)
 	}
-	r.P = Known(tTwoSided(d/math.Sqrt(e.v), e.df))
+	r.P = Known(min(1, float64(r.Looks)*tTwoSided(d/math.Sqrt(e.v), e.df)))
 }
 
 // shown returns a difference on the scale in percent for ratios, else in the unit.
@@ -237,7 +255,8 @@ func (r *Comparison) judgeMeans(m Metric, a, base CellStat, u SessionSpread, mar
 	d := a.Centre.X - base.Centre.X
 	e := errorOf(a, base, u)
 	limit := m.step(margin.Percent, margin.Points)
-	half90, half95 := e.half(0.05), e.half(0.025)
+	looks := float64(r.Looks)
+	half90, half95 := e.half(0.05/looks), e.half(0.025/looks)
 	switch {
 	case math.Abs(d)+half90 < limit:
 		r.Verdict = Level

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 )
 
@@ -161,4 +162,27 @@ func TestRatiosAreRelative(t *testing.T) {
 			t.Fatalf("there %s, back %s", r.Verdict, back.Verdict)
 		}
 	})
+}
+
+// Three looks split 5 % into 1.667 % each (Bonferroni): p is three times what it was, and the interval wider by the ratio of
+// Student's quantiles, which are gonum's.
+func TestLooksSplitTheError(t *testing.T) {
+	m := metric(t, "mean_fps")
+	a, b := Cell(m, launchesOf(104, 105, 106)), Cell(m, launchesOf(100, 101, 102))
+	u := SessionSpread{DF: math.Inf(1)}
+	one := Compare(m, a, b, u, DefaultMargin)
+	b.Looks = 3
+	three := Compare(m, a, b, u, DefaultMargin)
+	if three.Looks != 3 || !slices.Contains(three.Flags, FlagLooks) || slices.Contains(one.Flags, FlagLooks) {
+		t.Errorf("looks: %d %v, without: %v", three.Looks, three.Flags, one.Flags)
+	}
+	if got := three.P.X / one.P.X; math.Abs(got-3) > 1e-9 {
+		t.Errorf("p grew by %g, want 3", got)
+	}
+	width := func(r Comparison) float64 { return math.Log1p(r.High.X/100) - math.Log1p(r.Low.X/100) }
+	student := distuv.StudentsT{Sigma: 1, Nu: one.DF.X}
+	want := student.Quantile(1-0.05/6) / student.Quantile(0.975)
+	if got := width(three) / width(one); math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("the interval grew by %.6f, want %.6f", got, want)
+	}
 }

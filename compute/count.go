@@ -49,13 +49,13 @@ func (r *Comparison) compareCounts(a, base CellStat) {
 	share := a.Minutes / (a.Minutes + base.Minutes)
 	r.Difference = Known(a.Mean.X - base.Mean.X)
 	r.DF = Absent("an exact test has no degrees of freedom")
-	r.P = Known(min(1, 2*min(binomialAtMost(x, n, share), binomialAtLeast(x, n, share))))
+	r.P = Known(min(1, 2*float64(r.Looks)*min(binomialAtMost(x, n, share), binomialAtLeast(x, n, share))))
 	r.Ratio, r.Percent = Absent("no events on the other side"), Absent("no events on the other side")
 	if base.Events > 0 {
 		ratio := a.Mean.X / base.Mean.X
 		r.Ratio, r.Percent = Known(ratio), Known(100*(ratio-1))
 	}
-	low, high := clopperPearson(x, n, 0.95)
+	low, high := clopperPearson(x, n, 1-0.05/float64(r.Looks))
 	r.OwnLow, r.OwnHigh = rateRatioPercent(low, share), rateRatioPercent(high, share)
 	if n == 0 {
 		r.OwnLow, r.OwnHigh = Absent("no events on either side"), Absent("no events on either side")
