@@ -18,15 +18,17 @@ type Sample struct {
 	Minutes        float64
 }
 
-// Flags, one word each, as they stand in tables.
+// Flag is one word on what must be known of a figure, as it stands in tables.
+type Flag string
+
 const (
-	FlagThin          = "thin"           // a low rests on fewer than 5 frames
-	FlagLaunchAssumed = "launch_assumed" // a pass whose launch is not recorded counts as a launch of its own
-	FlagSingle        = "single"         // all passes are of one launch
-	FlagIdentical     = "identical"      // nothing varies, so there is no p
-	FlagUnbalanced    = "unbalanced"     // the sides differ in launches, and one has fewer than 3
-	FlagCap           = "cap"
-	FlagCeiling       = "ceiling"
+	FlagThin          Flag = "thin"           // a low rests on fewer than 5 frames
+	FlagLaunchAssumed Flag = "launch_assumed" // a pass whose launch is not recorded counts as a launch of its own
+	FlagSingle        Flag = "single"         // all passes are of one launch
+	FlagIdentical     Flag = "identical"      // nothing varies, so there is no p
+	FlagUnbalanced    Flag = "unbalanced"     // the sides differ in launches, and one has fewer than 3
+	FlagCap           Flag = "cap"
+	FlagCeiling       Flag = "ceiling"
 )
 
 // CellStat is a metric over the passes of a cell (definitions, section 2). N, Launches and Sessions count the passes that have a
@@ -53,7 +55,7 @@ type CellStat struct {
 	Events, Minutes    float64
 	Dispersion         Value // counts: variance over mean of the events per launch
 	Looks              int   // declared looks at the cell as its passes grow, over which a comparison splits its error; 0 is one
-	Flags              []string
+	Flags              []Flag
 	Why                string
 }
 
@@ -125,7 +127,7 @@ func (c *CellStat) sessions(used []Sample) {
 	}
 }
 
-func (c *CellStat) flag(set bool, word string) {
+func (c *CellStat) flag(set bool, word Flag) {
 	if set {
 		c.Flags = append(c.Flags, word)
 	}

@@ -86,15 +86,15 @@ func TestLaunchesAndSessions(t *testing.T) {
 		samples            []Sample
 		launches, sessions int
 		session            string
-		flags              []string
+		flags              []Flag
 	}{
-		{"unrecorded launches count one each", []Sample{{Value: v}, {Value: v}}, 2, 1, "", []string{"launch_assumed"}},
+		{"unrecorded launches count one each", []Sample{{Value: v}, {Value: v}}, 2, 1, "", []Flag{"launch_assumed"}},
 		{"assumed ones too, whatever their names", []Sample{{Value: v, Launch: "x", LaunchAssumed: true, Session: "a"}, {Value: v, Launch: "x", LaunchAssumed: true, Session: "a"}},
-			2, 1, "a", []string{"launch_assumed"}},
-		{"one launch", []Sample{{Value: v, Launch: "1", Session: "a"}, {Value: v, Launch: "1", Session: "a"}}, 1, 1, "a", []string{"single"}},
+			2, 1, "a", []Flag{"launch_assumed"}},
+		{"one launch", []Sample{{Value: v, Launch: "1", Session: "a"}, {Value: v, Launch: "1", Session: "a"}}, 1, 1, "a", []Flag{"single"}},
 		{"launch 1 of two sessions", []Sample{{Value: v, Launch: "1", Session: "a"}, {Value: v, Launch: "1", Session: "b"}}, 2, 2, "", nil},
 		{"an assumed session is not recorded", []Sample{{Value: v, Launch: "1", Session: "a", SessionAssumed: true}, {Value: v, Launch: "2", Session: "a"}}, 2, 1, "", nil},
-		{"thin", []Sample{{Value: v, Launch: "1", Thin: true}, {Value: v, Launch: "2"}}, 2, 1, "", []string{"thin"}},
+		{"thin", []Sample{{Value: v, Launch: "1", Thin: true}, {Value: v, Launch: "2"}}, 2, 1, "", []Flag{"thin"}},
 	} {
 		got := Cell(m, c.samples)
 		if got.Launches != c.launches || got.Sessions != c.sessions || got.Session != c.session || !slices.Equal(got.Flags, c.flags) {

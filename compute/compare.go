@@ -67,7 +67,7 @@ type Comparison struct {
 	Method                     string // as for a cell; empty for counts, and where there is no interval
 	Verdict                    Verdict
 	Why                        string
-	Flags                      []string
+	Flags                      []Flag
 	SessionSpread              SessionSpread
 	Looks                      int
 }
@@ -87,7 +87,7 @@ func looksAt(cells ...CellStat) int {
 // Compare sets cell A against the base cell of the same game, variant and resolution. u is used as given: see Between.
 func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Comparison {
 	r := Comparison{Metric: m.Name, N: a.N, BaseN: base.N, SessionSpread: u, Looks: looksAt(a, base)}
-	for _, word := range []string{FlagThin, FlagLaunchAssumed, FlagSingle} {
+	for _, word := range []Flag{FlagThin, FlagLaunchAssumed, FlagSingle} {
 		if slices.Contains(a.Flags, word) || slices.Contains(base.Flags, word) {
 			r.Flags = append(r.Flags, word)
 		}

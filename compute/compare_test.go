@@ -38,18 +38,18 @@ func TestVerdicts(t *testing.T) {
 		metric  string
 		a, base []float64
 		want    Verdict
-		flags   []string
+		flags   []Flag
 	}{
 		{"clearly faster", "mean_fps", []float64{105, 105.1, 104.9}, []float64{100, 100.1, 99.9}, Ahead, nil},
 		{"clearly slower", "mean_fps", []float64{100, 100.1, 99.9}, []float64{105, 105.1, 104.9}, Behind, nil},
 		{"longer frame times are worse", "frame_ms_p99", []float64{21, 21.1, 20.9}, []float64{20, 20.1, 19.9}, Behind, nil},
 		{"resolved, but within the margin", "mean_fps", []float64{100.4, 100.41, 100.39}, []float64{100, 100.01, 99.99}, Level, nil},
 		{"too noisy", "mean_fps", []float64{100, 104, 108}, []float64{99, 103, 107}, Unresolved, nil},
-		{"nothing varies, 5 % apart", "mean_fps", []float64{105, 105}, []float64{100, 100}, Ahead, []string{"identical"}},
-		{"nothing varies or differs", "mean_fps", []float64{100, 100}, []float64{100, 100}, Level, []string{"identical"}},
-		{"two launches against three", "mean_fps", []float64{105, 105.1}, []float64{100, 100.1, 99.9}, Ahead, []string{"unbalanced"}},
+		{"nothing varies, 5 % apart", "mean_fps", []float64{105, 105}, []float64{100, 100}, Ahead, []Flag{"identical"}},
+		{"nothing varies or differs", "mean_fps", []float64{100, 100}, []float64{100, 100}, Level, []Flag{"identical"}},
+		{"two launches against three", "mean_fps", []float64{105, 105.1}, []float64{100, 100.1, 99.9}, Ahead, []Flag{"unbalanced"}},
 		{"three against four is balanced enough", "mean_fps", []float64{105, 105.1, 104.9}, []float64{100, 100.1, 99.9, 100}, Ahead, nil},
-		{"one launch", "mean_fps", []float64{105}, []float64{100, 100.1, 99.9}, Single, []string{"single", "unbalanced"}},
+		{"one launch", "mean_fps", []float64{105}, []float64{100, 100.1, 99.9}, Single, []Flag{"single", "unbalanced"}},
 		{"a share, in points", "over_60hz_share", []float64{0.300, 0.301, 0.299}, []float64{0.250, 0.251, 0.249}, Behind, nil},
 		{"a share within a point", "over_60hz_share", []float64{0.300, 0.301, 0.299}, []float64{0.302, 0.301, 0.303}, Level, nil},
 	} {
@@ -69,7 +69,7 @@ func TestNoVerdict(t *testing.T) {
 	thin := launchesOf(50, 51, 52)
 	thin[1].Thin = true
 	r := Compare(m, Cell(m, thin), Cell(m, launchesOf(30, 31, 32)), noSessionSpread, DefaultMargin)
-	if r.Verdict != "" || r.Why != "a low rests on fewer than 5 frames" || !slices.Equal(r.Flags, []string{"thin"}) || !r.Low.OK {
+	if r.Verdict != "" || r.Why != "a low rests on fewer than 5 frames" || !slices.Equal(r.Flags, []Flag{"thin"}) || !r.Low.OK {
 		t.Errorf("thin: %+v", r)
 	}
 	sd := metric(t, "frame_ms_sd")

@@ -137,16 +137,16 @@ func optional(v compute.Value) *float64 {
 }
 
 type statJSON struct {
-	Metric    string   `json:"metric"`
-	Unit      string   `json:"unit"`
-	N         int      `json:"n"`
-	Launches  int      `json:"launches"`
-	Mean      *float64 `json:"mean"`
-	Low       *float64 `json:"ci_low"`
-	High      *float64 `json:"ci_high"`
-	SpreadPct *float64 `json:"spread_pct"`
-	Flags     []string `json:"flags,omitempty"`
-	Why       string   `json:"why,omitempty"`
+	Metric    string         `json:"metric"`
+	Unit      string         `json:"unit"`
+	N         int            `json:"n"`
+	Launches  int            `json:"launches"`
+	Mean      *float64       `json:"mean"`
+	Low       *float64       `json:"ci_low"`
+	High      *float64       `json:"ci_high"`
+	SpreadPct *float64       `json:"spread_pct"`
+	Flags     []compute.Flag `json:"flags,omitempty"`
+	Why       string         `json:"why,omitempty"`
 }
 
 type comparisonJSON struct {
@@ -164,7 +164,7 @@ type comparisonJSON struct {
 	Verdict       compute.Verdict `json:"verdict,omitempty"`
 	Firm          bool            `json:"firm"`
 	Needed        int             `json:"repeats_needed,omitempty"`
-	Flags         []string        `json:"flags,omitempty"`
+	Flags         []compute.Flag  `json:"flags,omitempty"`
 	Why           string          `json:"why,omitempty"`
 }
 

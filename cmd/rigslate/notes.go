@@ -49,7 +49,7 @@ func notesOf(r *review.Review, rows []row) notes {
 			n.add(k, "unresolved, "+needed(r, d))
 		}
 		for _, word := range d.Flags {
-			if what, ok := strings.CutSuffix(word, "_differs"); ok {
+			if what, ok := strings.CutSuffix(string(word), "_differs"); ok {
 				n.add(k, "another "+what+" than the baseline")
 			}
 		}

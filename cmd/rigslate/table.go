@@ -156,7 +156,9 @@ func percentInterval(d review.Comparison) string {
 	return s
 }
 
-func flagText(f review.Flag) string { return strings.ReplaceAll(f.Word, "_", " ") + ", " + f.Text }
+func flagText(f review.Flag) string {
+	return strings.ReplaceAll(string(f.Word), "_", " ") + ", " + f.Text
+}
 
 func interval(low, high compute.Value, decimals int) string {
 	if !low.OK || !high.OK {

@@ -45,7 +45,9 @@ func tasks(r *review.Review) (out []task) {
 }
 
 // absent reports a cell that has no pass and nothing else to say of it.
-func absent(t review.Todo) bool { return len(t.Why) == 1 && t.Why[0].Kind == coverage.Absent.String() }
+func absent(t review.Todo) bool {
+	return len(t.Why) == 1 && string(t.Why[0].Kind) == coverage.Absent.String()
+}
 
 func merge(p *plan.Plan, ts []review.Todo) task {
 	first := ts[0]

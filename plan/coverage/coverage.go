@@ -37,9 +37,12 @@ func (s State) Done() bool { return s >= Failed }
 // Holds reports whether the cell's figures may be used.
 func (s State) Holds() bool { return s == Ready || s == Vouched }
 
+// Kind is one word for what stands against a cell, as it stands in tables.
+type Kind string
+
 // Reason is one thing against a cell, or against one of its passes where Pass is not 0. Text carries the figure that failed.
 type Reason struct {
-	Kind string `json:"kind"` // one word: spread, length, bad_lines, cap, driver …
+	Kind Kind   `json:"kind"` // one word: spread, length, bad_lines, cap, driver …
 	Pass int    `json:"pass,omitempty"`
 	Text string `json:"text"`
 }

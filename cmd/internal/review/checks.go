@@ -85,7 +85,7 @@ func (r *Review) spreadCheck(c Cell) Check {
 func capCheck(c Cell) Check {
 	k := Check{Name: "frame cap", OK: true, Text: "none"}
 	for _, w := range c.Why {
-		if w.Kind == "cap" {
+		if w.Kind == kindCap {
 			k.OK, k.Text = false, w.Text
 		}
 	}

@@ -37,7 +37,7 @@ func (r *Review) compare() {
 			m, _ := compute.MetricByName(a.Metric)
 			d := Comparison{Of: pair[0], Base: pair[1], Metric: m, Holds: of.State.Holds() && base.State.Holds()}
 			if refused != "" {
-				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: refused, Flags: []string{"not_comparable"}}
+				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: refused, Flags: []compute.Flag{flagNotComparable}}
 			} else {
 				d.Comparison = compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin())
 			}
@@ -135,7 +135,7 @@ func (r *Review) Against(k plan.Key, base plan.Mode, metric string) (Comparison,
 
 // comparable says why two cells must not be compared, "" if they may; what only differs is a finding and a flag. Within one plan rig,
 // settings, scene and lengths are the same by form; where frames were measured, and on which build and driver, is not.
-func (r *Review) comparable(a, b Cell) (refused string, flags []string) {
+func (r *Review) comparable(a, b Cell) (refused string, flags []compute.Flag) {
 	facts := func(c Cell, of func(Pass) string) []string {
 		var out []string
 		for _, p := range r.PassesOf(c, Used) {
@@ -165,11 +165,11 @@ func (r *Review) comparable(a, b Cell) (refused string, flags []string) {
 	}
 	if d := differ("build", func(p Pass) string { return p.Facts.Build }); d != "" {
 		say(d, "Measure both alike, or say so beside the number.")
-		flags = append(flags, "build_differs")
+		flags = append(flags, flagBuildDiffers)
 	}
 	if d := differ("driver", func(p Pass) string { return p.Facts.Driver }); d != "" && ca.Vendor == cb.Vendor {
 		say(d, "Measure both alike, or say so beside the number.")
-		flags = append(flags, "driver_differs")
+		flags = append(flags, flagDriverDiffers)
 	}
 	return "", flags
 }

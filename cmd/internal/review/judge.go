@@ -76,14 +76,14 @@ func (r *Review) facts(c Cell) coverage.Facts {
 		if len(used) >= c.Cell.Repeats {
 			break // the cell stands without it; the finding says that a file cannot be used
 		}
-		f.Doubts = append(f.Doubts, coverage.Reason{Kind: "unusable", Pass: p.Repeat, Text: fmt.Sprintf("%s cannot be used", p.File.Path)})
+		f.Doubts = append(f.Doubts, coverage.Reason{Kind: kindUnusable, Pass: p.Repeat, Text: fmt.Sprintf("%s cannot be used", p.File.Path)})
 	}
 	f.Failures = r.FailuresOf(c)
 	if why, ok := r.spread(game, c, used); ok {
 		f.Doubts = append(f.Doubts, why)
 		for i := range f.Passes { // the same news in other words
 			p := &f.Passes[i]
-			p.Doubts = slices.DeleteFunc(p.Doubts, func(d coverage.Reason) bool { return d.Kind == "suspect" && d.Pass == why.Pass })
+			p.Doubts = slices.DeleteFunc(p.Doubts, func(d coverage.Reason) bool { return d.Kind == kindSuspect && d.Pass == why.Pass })
 		}
 	}
 	return f
@@ -99,7 +99,7 @@ func (r *Review) spread(g plan.Game, c Cell, used []Pass) (coverage.Reason, bool
 	}
 	tail := fmt.Sprintf("spread %.1f %%, at most %.1f %% accepted", s.SpreadPct.X, limit)
 	if len(used) < 3 {
-		return coverage.Reason{Kind: "spread", Text: "the passes lie apart: " + tail}, true
+		return coverage.Reason{Kind: kindSpread, Text: "the passes lie apart: " + tail}, true
 	}
 	far := farthest(used)
 	var rest []string
@@ -116,7 +116,7 @@ func (r *Review) spread(g plan.Game, c Cell, used []Pass) (coverage.Reason, bool
 	if percent < 0 {
 		side = "below"
 	}
-	return coverage.Reason{Kind: "spread", Pass: used[far].Repeat, Text: fmt.Sprintf("%.1f fps is %.1f %% %s passes %s; %s",
+	return coverage.Reason{Kind: kindSpread, Pass: used[far].Repeat, Text: fmt.Sprintf("%.1f fps is %.1f %% %s passes %s; %s",
 		mine, math.Abs(percent), side, screen.List(rest), tail)}, true
 }
 
@@ -144,7 +144,7 @@ func (r *Review) FailuresOf(c Cell) (out []coverage.Reason) {
 		if row.Note != "" {
 			text += ": " + row.Note
 		}
-		out = append(out, coverage.Reason{Kind: row.Outcome, Text: text})
+		out = append(out, coverage.Reason{Kind: coverage.Kind(row.Outcome), Text: text})
 	}
 	for _, o := range r.outcomes {
 		if o.Key == c.Cell.Key {

@@ -35,7 +35,7 @@ func (r *Review) checkCaps(facts []coverage.Facts) {
 			}
 			switch c := caps[i]; {
 			case c.Kind == compute.Capped && !game.Capped:
-				facts[n].Doubts = append(facts[n].Doubts, coverage.Reason{Kind: "cap",
+				facts[n].Doubts = append(facts[n].Doubts, coverage.Reason{Kind: kindCap,
 					Text: fmt.Sprintf("held at %.1f fps, and the game declares no cap%s", c.Rate, sure)})
 			case c.Kind == compute.Capped:
 				r.flag(n, compute.FlagCap, "held at %.1f fps, as the plan declares", c.Rate)
@@ -46,7 +46,7 @@ func (r *Review) checkCaps(facts []coverage.Facts) {
 	}
 }
 
-func (r *Review) flag(cell int, word, format string, args ...any) {
+func (r *Review) flag(cell int, word compute.Flag, format string, args ...any) {
 	r.Cells[cell].Flags = append(r.Cells[cell].Flags, Flag{Word: word, Text: fmt.Sprintf(format, args...)})
 }
 
@@ -73,10 +73,10 @@ func (r *Review) checkLimits() {
 			}
 		}
 		if len(held) > 0 {
-			r.flag(i, "limited_elsewhere", "as fast at %s, so something other than the card sets the pace", screen.List(held))
+			r.flag(i, flagLimitedElsewhere, "as fast at %s, so something other than the card sets the pace", screen.List(held))
 		}
 		if len(like) > 0 {
-			r.flag(i, "alike", "within 0.3 %% of another card")
+			r.flag(i, flagAlike, "within 0.3 %% of another card")
 			flags := r.Cells[i].Flags
 			flags[len(flags)-1].With = like
 		}

@@ -200,26 +200,26 @@ const (
 
 // passDoubts checks one readable pass against what the game accepts.
 func passDoubts(g plan.Game, p Pass) (out []coverage.Reason) {
-	add := func(kind, format string, args ...any) {
+	add := func(kind coverage.Kind, format string, args ...any) {
 		out = append(out, coverage.Reason{Kind: kind, Pass: p.Repeat, Text: fmt.Sprintf(format, args...)})
 	}
 	kept := float64(p.Figures.DurationNS) / 1e9
 	switch need := g.MinKept().Seconds(); {
 	case p.Figures.Frames > 0 && p.Figures.Why != "":
-		add("no_figures", "no figure can be had: %s", p.Figures.Why)
+		add(kindNoFigures, "no figure can be had: %s", p.Figures.Why)
 	case p.Figures.Frames == 0:
-		add("length", "nothing is left after the warm-up of %s", g.Keep.Warmup)
+		add(kindLength, "nothing is left after the warm-up of %s", g.Keep.Warmup)
 	case kept < need:
-		add("length", "%.1f s kept, at least %.1f s needed", kept, need)
+		add(kindLength, "%.1f s kept, at least %.1f s needed", kept, need)
 	}
 	if fps := p.Figures.MeanFPS; fps.OK && (fps.X > mostFPS || fps.X < leastFPS) {
-		add("implausible", "%.4g fps is no frame rate of a game; look at the unit that the plan states", fps.X)
+		add(kindImplausible, "%.4g fps is no frame rate of a game; look at the unit that the plan states", fps.X)
 	}
 	if p.FramesLost {
-		add("frames_lost", "frame times and timestamps disagree, so frames were lost")
+		add(kindFramesLost, "frame times and timestamps disagree, so frames were lost")
 	}
 	if p.BadLines > g.Accept.MaxBadLines {
-		add("bad_lines", "%d bad lines, at most %d accepted", p.BadLines, g.Accept.MaxBadLines)
+		add(kindBadLines, "%d bad lines, at most %d accepted", p.BadLines, g.Accept.MaxBadLines)
 	}
 	return out
 }

@@ -85,7 +85,7 @@ func (r *Review) lookUp(p *Pass, record bool) (*ledger.Damaged, error) {
 	}
 	p.Facts, p.Seen = entry.Facts, entry.FileTime
 	for _, c := range changed {
-		p.Stale = append(p.Stale, coverage.Reason{Kind: c.Field, Text: changedText(c)})
+		p.Stale = append(p.Stale, coverage.Reason{Kind: coverage.Kind(c.Field), Text: changedText(c)})
 	}
 	p.Stale = append(p.Stale, r.outdated(*p)...)
 	return nil, nil
@@ -148,9 +148,9 @@ func (r *Review) outdated(p Pass) (out []coverage.Reason) {
 		{"build", p.Facts.Build, want.Build},
 		{"firmware", p.Facts.Firmware, want.Firmware},
 	} {
-		already := slices.ContainsFunc(p.Stale, func(r coverage.Reason) bool { return r.Kind == f.name })
+		already := slices.ContainsFunc(p.Stale, func(r coverage.Reason) bool { return string(r.Kind) == f.name })
 		if f.was != "" && f.now != "" && f.was != f.now && !already {
-			out = append(out, coverage.Reason{Kind: f.name, Text: fmt.Sprintf("%s %s when captured, %s in the plan", f.name, f.was, f.now)})
+			out = append(out, coverage.Reason{Kind: coverage.Kind(f.name), Text: fmt.Sprintf("%s %s when captured, %s in the plan", f.name, f.was, f.now)})
 		}
 	}
 	return out
@@ -253,7 +253,7 @@ func (r *Review) sameContent() {
 			fmt.Sprintf("%s pass %d and %s pass %d (%s) are byte for byte the same.", p.Key, p.Repeat, q.Key, q.Repeat, q.File.Path),
 			"Find out which capture was saved under a wrong name; the other one is lost.")
 		for _, x := range []*Pass{p, q} {
-			x.Doubts = append(x.Doubts, coverage.Reason{Kind: "same_content", Pass: x.Repeat, Text: "the same content stands in " + where})
+			x.Doubts = append(x.Doubts, coverage.Reason{Kind: kindSameContent, Pass: x.Repeat, Text: "the same content stands in " + where})
 		}
 	}
 }

@@ -109,9 +109,9 @@ type Cell struct {
 
 // Flag is a short word with what it means here, shown wherever the cell's numbers are.
 type Flag struct {
-	Word string   `json:"flag"`
-	Text string   `json:"text"`
-	With []string `json:"with,omitempty"` // the other cards and modes it concerns
+	Word compute.Flag `json:"flag"`
+	Text string       `json:"text"`
+	With []string     `json:"with,omitempty"` // the other cards and modes it concerns
 }
 
 // Comparison is one cell against another of the same game, variant and resolution in one metric.

@@ -93,14 +93,14 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 // passFlags are the words that travel with a pass: what is assumed of it, and what was found against it.
 func passFlags(p Pass) (out []string) {
 	if p.Facts.Launch == "" {
-		out = append(out, compute.FlagLaunchAssumed)
+		out = append(out, string(compute.FlagLaunchAssumed))
 	}
 	if p.Facts.Session == "" {
-		out = append(out, "session_assumed")
+		out = append(out, string(flagSessionAssumed))
 	}
 	for _, w := range slices.Concat(p.Doubts, p.Stale) {
-		if !slices.Contains(out, w.Kind) {
-			out = append(out, w.Kind)
+		if !slices.Contains(out, string(w.Kind)) {
+			out = append(out, string(w.Kind))
 		}
 	}
 	if k := p.Figures.Cap.Kind; k != compute.NoCap {
@@ -108,7 +108,7 @@ func passFlags(p Pass) (out []string) {
 	}
 	for _, low := range slices.Concat(p.Figures.Low1[:], p.Figures.Low01[:]) {
 		if low.Thin() {
-			out = append(out, compute.FlagThin)
+			out = append(out, string(compute.FlagThin))
 			break
 		}
 	}
@@ -132,7 +132,7 @@ func cellRows(c Cell) (out []archive.CellRow) {
 			row.CILow, row.CIHigh, row.OwnCILow, row.OwnCIHigh = figure(s.Low), figure(s.High), figure(s.OwnLow), figure(s.OwnHigh)
 			row.DF, row.SpreadPct = figure(s.DF), figure(s.SpreadPct)
 			row.Method = some(s.Method)
-			flags = append(flags, s.Flags...)
+			flags = append(flags, words(s.Flags)...)
 		}
 		row.Flags = some(strings.Join(unique(flags), " "))
 		out = append(out, row)
@@ -143,12 +143,19 @@ func cellRows(c Cell) (out []archive.CellRow) {
 // flagWords are a cell's flags and, in a word each, what stands against it.
 func (c Cell) flagWords() (out []string) {
 	for _, f := range c.Flags {
-		out = append(out, f.Word)
+		out = append(out, string(f.Word))
 	}
 	for _, w := range c.Why {
-		if w.Kind != c.State.String() {
-			out = append(out, w.Kind)
+		if string(w.Kind) != c.State.String() {
+			out = append(out, string(w.Kind))
 		}
+	}
+	return out
+}
+
+func words(flags []compute.Flag) (out []string) {
+	for _, f := range flags {
+		out = append(out, string(f))
 	}
 	return out
 }
@@ -170,7 +177,7 @@ func comparisonRow(d Comparison) archive.ComparisonRow {
 		Difference: figure(d.Difference), Ratio: figure(d.Ratio), Percent: figure(d.Percent),
 		CILow: figure(d.Low), CIHigh: figure(d.High), OwnCILow: figure(d.OwnLow), OwnCIHigh: figure(d.OwnHigh),
 		DF: figure(d.DF), P: figure(d.P), SessionSpread: d.sessionSpread(), SessionSource: some(d.SessionSpread.Source),
-		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(d.Flags, " ")),
+		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(words(d.Flags), " ")),
 	}
 	if d.Verdict != "" {
 		row.Firm = &d.Firm

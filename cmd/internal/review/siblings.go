@@ -24,7 +24,7 @@ func (r *Review) compareSiblings() {
 		}
 		s := compute.CompareSiblings(figures)
 		if s.NotReproducible {
-			r.flag(n, "not_reproducible", "the passes do not follow one scene, so they cannot be compared second by second")
+			r.flag(n, flagNotReproducible, "the passes do not follow one scene, so they cannot be compared second by second")
 		}
 		for j, i := range used {
 			p := &r.Passes[i]
@@ -32,13 +32,13 @@ func (r *Review) compareSiblings() {
 			p.DriftPct, p.Off = check.DriftPct, check.Off
 			others := r.others(used, i)
 			if check.Drifts {
-				p.doubt("drift", "drifts by %s %% from start to end, against %s", screen.Signed(check.DriftPct.X, 1), others)
+				p.doubt(kindDrift, "drifts by %s %% from start to end, against %s", screen.Signed(check.DriftPct.X, 1), others)
 			}
 			if longest, ok := check.Longest(); ok {
 				p.Disturbed = &longest
 			}
 			for _, x := range check.Disturbances {
-				p.doubt("disturbed", "slow from %s to %s s, %.1f %% below %s", seconds(x.FromS), seconds(x.ToS), x.BelowPct, others)
+				p.doubt(kindDisturbed, "slow from %s to %s s, %.1f %% below %s", seconds(x.FromS), seconds(x.ToS), x.BelowPct, others)
 			}
 		}
 	}
@@ -61,7 +61,7 @@ func (r *Review) others(used []int, i int) string {
 	return "passes " + screen.List(words)
 }
 
-func (p *Pass) doubt(kind, format string, args ...any) {
+func (p *Pass) doubt(kind coverage.Kind, format string, args ...any) {
 	p.Doubts = append(p.Doubts, coverage.Reason{Kind: kind, Pass: p.Repeat, Text: fmt.Sprintf(format, args...)})
 }
 
@@ -88,7 +88,7 @@ func (r *Review) findSuspects() {
 				if x.FromMedianPct.X < 0 {
 					side = "below"
 				}
-				r.Passes[of[n][j]].doubt("suspect", "%.1f %% %s the cell's median, farther than the scatter of the review explains",
+				r.Passes[of[n][j]].doubt(kindSuspect, "%.1f %% %s the cell's median, farther than the scatter of the review explains",
 					math.Abs(x.FromMedianPct.X), side)
 			}
 		}
