@@ -85,7 +85,12 @@ func (f *fields) typed(key string, t cty.Type, summary, mend string) (cty.Value,
 	if !ok {
 		return cty.NilVal, false
 	}
-	v, ok := f.l.value(e.node)
+	return f.l.typed(e.node, f.of(key), t, summary, mend)
+}
+
+// typed evaluates a node of one type; what names it in a message.
+func (l *loader) typed(n node, what string, t cty.Type, summary, mend string) (cty.Value, bool) {
+	v, ok := l.value(n)
 	if !ok {
 		return cty.NilVal, false
 	}
@@ -93,7 +98,7 @@ func (f *fields) typed(key string, t cty.Type, summary, mend string) (cty.Value,
 		if v.Type() == cty.String && t != cty.String {
 			mend = strings.TrimSpace(mend + " Leave out the quotes.")
 		}
-		f.l.error(e.at, summary, fmt.Sprintf("%s is %s.", f.of(key), describe(v)), mend)
+		l.error(n.at, summary, fmt.Sprintf("%s is %s.", what, describe(v)), mend)
 		return cty.NilVal, false
 	}
 	return v, true
@@ -154,30 +159,53 @@ func (f *fields) word(key string, known ...string) string {
 
 // number reads a number from lo to hi.
 func (f *fields) number(key string, lo, hi float64) (float64, bool) {
-	v, ok := f.typed(key, cty.Number, "Not a number", "Write a number.")
+	e, ok := f.by[key]
+	if !ok {
+		return 0, false
+	}
+	x, ok := f.l.number(e.node, f.of(key), lo, hi)
+	if ok {
+		f.out[key] = x
+	}
+	return x, ok
+}
+
+func (l *loader) number(n node, what string, lo, hi float64) (float64, bool) {
+	v, ok := l.typed(n, what, cty.Number, "Not a number", "Write a number.")
 	if !ok {
 		return 0, false
 	}
 	x, _ := v.AsBigFloat().Float64()
 	if !(x >= lo && x <= hi) {
-		f.l.error(f.by[key].at, "Number out of range", fmt.Sprintf("%s is %s.", f.of(key), formatNumber(x)),
+		l.error(n.at, "Number out of range", fmt.Sprintf("%s is %s.", what, formatNumber(x)),
 			fmt.Sprintf("Write a number from %s to %s.", formatNumber(lo), formatNumber(hi)))
 		return 0, false
 	}
-	f.out[key] = x
 	return x, true
 }
 
 // whole reads a whole number from lo to hi.
 func (f *fields) whole(key string, lo, hi int) (int, bool) {
-	x, ok := f.number(key, float64(lo), float64(hi))
+	e, ok := f.by[key]
 	if !ok {
 		return 0, false
 	}
-	if n := int(x); float64(n) == x {
-		return n, true
+	n, ok := f.l.whole(e.node, f.of(key), lo, hi)
+	if ok {
+		f.out[key] = float64(n)
 	}
-	f.l.error(f.by[key].at, "Not a whole number", fmt.Sprintf("%s is %s.", f.of(key), formatNumber(x)), "Write a whole number.")
+	return n, ok
+}
+
+func (l *loader) whole(n node, what string, lo, hi int) (int, bool) {
+	x, ok := l.number(n, what, float64(lo), float64(hi))
+	if !ok {
+		return 0, false
+	}
+	if i := int(x); float64(i) == x {
+		return i, true
+	}
+	l.error(n.at, "Not a whole number", fmt.Sprintf("%s is %s.", what, formatNumber(x)), "Write a whole number.")
 	return 0, false
 }
 

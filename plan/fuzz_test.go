@@ -47,7 +47,7 @@ func FuzzLoad(f *testing.F) {
 		}
 		seen := map[Key]bool{}
 		for _, c := range p.Cells {
-			if seen[c.Key] || c.Repeats < 1 || c.Launches < 1 || c.Launches > c.Repeats {
+			if seen[c.Key] || c.Repeats < 1 || c.Launches < 1 || c.Launches > c.Repeats || len(c.Looks) == 1 || len(c.Looks) > 0 && c.Looks[0] != c.Repeats {
 				t.Errorf("cell %+v, seen before: %v", c, seen[c.Key])
 			}
 			seen[c.Key] = true

@@ -3,6 +3,7 @@ package plan
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 )
 
@@ -24,6 +25,7 @@ func (l *loader) matrix(b *block) {
 			l.error(b.rangeOf("launches"), "More launches than passes", fmt.Sprintf("%d launches for %d passes.", n, m.Repeats), "Write as many launches as repeats, or fewer.")
 		}
 	}
+	l.looks(b, &m)
 	b.members("matrix", "waive", func(w *block) {
 		waive := Waive{Modes: w.modes("cards"), Games: w.games("games"), Resolutions: w.resolutions("resolutions"), Reason: w.text("reason"), Place: w.at()}
 		if !w.has("cards") && !w.has("games") && !w.has("resolutions") {
@@ -59,21 +61,23 @@ func (l *loader) expand() {
 		l.cellsKnown = false
 		return
 	}
-	byKey := map[Key]Cell{}
-	for _, m := range l.plan.Matrices {
-		l.expandOne(m, byKey)
-	}
-	for _, c := range byKey {
-		l.plan.Cells = append(l.plan.Cells, c)
+	byKey := map[Key]asked{}
+	for i, m := range l.plan.Matrices {
+		l.expandOne(i, m, byKey)
 	}
 	rank := l.scope.order
-	slices.SortFunc(l.plan.Cells, func(a, b Cell) int {
+	all := slices.SortedFunc(maps.Values(byKey), func(a, b asked) int {
 		return cmp.Or(
 			cmp.Compare(rank[ref{"card", a.Card, a.Mode}], rank[ref{"card", b.Card, b.Mode}]),
 			cmp.Compare(rank[ref{"game", a.Game, a.Variant}], rank[ref{"game", b.Game, b.Variant}]),
 			cmp.Compare(rank[ref{"resolution", a.Resolution, ""}], rank[ref{"resolution", b.Resolution, ""}]),
 		)
 	})
+	said := map[[2]int]bool{}
+	for _, a := range all {
+		l.checkLaunches(a, said)
+		l.plan.Cells = append(l.plan.Cells, a.cell())
+	}
 }
 
 func (l *loader) fillIn(m *Matrix) {
@@ -92,13 +96,14 @@ func (l *loader) fillIn(m *Matrix) {
 	}
 }
 
-func (l *loader) expandOne(m Matrix, byKey map[Key]Cell) {
+func (l *loader) expandOne(at int, m Matrix, byKey map[Key]asked) {
 	hits := make([]int, len(m.Waives))
+	said := map[int]bool{}
 	for _, mode := range m.Modes {
 		for _, game := range m.Games {
 			for _, resolution := range m.Resolutions {
 				k := Key{mode.Card, mode.Mode, game.Game, game.Variant, resolution}
-				c := Cell{Key: k, Repeats: m.Repeats, Launches: m.Launches}
+				c := ask(k, at, m)
 				for i, w := range m.Waives {
 					if w.covers(k) {
 						hits[i]++
@@ -106,7 +111,7 @@ func (l *loader) expandOne(m Matrix, byKey map[Key]Cell) {
 					}
 				}
 				if other, again := byKey[k]; again {
-					c = addUp(other, c)
+					c = l.addUp(other, c, said)
 				}
 				byKey[k] = c
 			}
@@ -117,19 +122,4 @@ func (l *loader) expandOne(m Matrix, byKey map[Key]Cell) {
 			l.warningAt(m.Waives[i].Place, "Waive matches nothing", "None of its cells is in this matrix block.", "Mend its names, or delete it.")
 		}
 	}
-}
-
-// addUp joins what two matrix blocks ask of one cell.
-func addUp(a, b Cell) Cell {
-	if (a.Waived == "") != (b.Waived == "") {
-		if a.Waived == "" {
-			return a
-		}
-		return b
-	}
-	if b.Repeats > a.Repeats || b.Repeats == a.Repeats && b.Launches > a.Launches {
-		b.Waived = a.Waived
-		return b
-	}
-	return a
 }

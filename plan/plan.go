@@ -184,7 +184,8 @@ type Matrix struct {
 	Games       []GameVariant
 	Resolutions []string
 	Repeats     int
-	Launches    int // launches the repeats are spread over; equal to Repeats unless stated
+	Launches    int   // launches the repeats are spread over; equal to Repeats unless stated
+	Looks       []int // in place of repeats: the numbers of passes at which verdicts may be read, rising; nil if there is one
 	Waives      []Waive
 	Place       finding.Place
 }
@@ -221,7 +222,8 @@ func (k Key) String() string {
 // Cell is one square of the matrix.
 type Cell struct {
 	Key
-	Repeats, Launches int
+	Repeats, Launches int    // with looks those of the first look, see At
+	Looks             []int  // numbers of passes at which verdicts may be read, rising, two or more; nil: at Repeats only
 	Waived            string // the reason, "" if not waived
 }
 

@@ -41,7 +41,7 @@ var shapes = map[string]shape{
 	"game/variant": {label: named, may: []string{"group", "settings"}},
 	"game/accept":  {may: acceptKeys, onlyOnce: true},
 
-	"matrix":       {may: []string{"cards", "games", "resolutions", "repeats", "launches"}, blocks: []string{"waive"}},
+	"matrix":       {may: []string{"cards", "games", "resolutions", "repeats", "launches", "looks"}, blocks: []string{"waive"}},
 	"matrix/waive": {needs: []string{"reason"}, may: []string{"cards", "games", "resolutions"}},
 
 	"files":      {label: named, may: []string{"path", "log", "text", "frame_time", "timestamp", "keep_rows", "measured_at", "extra"}},
