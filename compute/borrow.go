@@ -55,9 +55,7 @@ func (c *CellStat) lean(m Metric, p Prior) {
 	if nu > 0 && (!c.Variance.OK || p.tooNoisy(c.Variance.X, nu)) {
 		return
 	}
-	// (ν₀s₀² + νs²)/(ν₀ + ν), in the form that holds for ν₀ = ∞ too. For one launch ν = 0.
-	v := p.Variance + float64((c.Variance.X-p.Variance)*(nu/(p.DF+nu)))
-	df := min(p.DF+nu, p.TotalDF)
+	v, df := p.lend(c.Variance.X, nu)
 	half := spreadTerm{v / float64(c.Launches), df}.half(0.025)
 	c.ShownVariance, c.DF = Known(v), Known(df)
 	c.Low, c.High = m.inUnit(c.Centre.X-half), m.inUnit(c.Centre.X+half)
@@ -68,6 +66,12 @@ func (c *CellStat) lean(m Metric, p Prior) {
 	}
 }
 
+// lend moderates a variance with nu degrees of freedom: (ν₀s₀² + νs²)/(ν₀ + ν), in the form that holds for ν₀ = ∞ too. Where there
+// is none, as for one launch, ν = 0.
+func (p Prior) lend(variance, nu float64) (v, df float64) {
+	return p.Variance + float64((variance-p.Variance)*(nu/(p.DF+nu))), min(p.DF+nu, p.TotalDF)
+}
+
 // tooNoisy reports whether a variance with nu degrees of freedom does not look like one of the prior's.
 func (p Prior) tooNoisy(variance, nu float64) bool {
 	return variance/p.Variance > fQuantile(keepsOwn, nu, p.DF)
@@ -75,20 +79,27 @@ func (p Prior) tooNoisy(variance, nu float64) bool {
 
 // priorOf fits s₀² and ν₀ by the moments of the logarithms of the variances.
 func priorOf(m Metric, cells []CellStat) Prior {
-	p := Prior{Metric: m.Name}
 	if m.Scale != Ratio && m.Scale != Difference {
-		p.Why = m.Name + " has no spread to borrow"
-		return p
+		return Prior{Metric: m.Name, Why: m.Name + " has no spread to borrow"}
 	}
-	var es, noise []float64
+	var own []spreadTerm
 	for _, c := range cells {
-		if !c.Variance.OK || c.Launches < 2 || !varies(c) {
-			continue
+		if c.Variance.OK && c.Launches >= 2 && varies(c.Variance.X, c.Centre.X) {
+			own = append(own, spreadTerm{c.Variance.X, float64(c.Launches - 1)})
 		}
-		half := float64(c.Launches-1) / 2
-		es = append(es, math.Log(c.Variance.X)-mathext.Digamma(half)+math.Log(half))
+	}
+	return fitPrior(m, own)
+}
+
+// fitPrior fits it to variances above 0.
+func fitPrior(m Metric, own []spreadTerm) Prior {
+	p := Prior{Metric: m.Name}
+	var es, noise []float64
+	for _, t := range own {
+		half := t.df / 2
+		es = append(es, math.Log(t.v)-mathext.Digamma(half)+math.Log(half))
 		noise = append(noise, trigamma(half))
-		p.TotalDF += float64(c.Launches - 1)
+		p.TotalDF += t.df
 	}
 	p.Cells = len(es)
 	if p.Cells < leastCells {
@@ -112,10 +123,10 @@ func priorOf(m Metric, cells []CellStat) Prior {
 	return p
 }
 
-// varies reports whether a cell's variance is more than rounding leaves of launches that agree.
-func varies(c CellStat) bool {
-	least := roundingSD * math.Max(1, math.Abs(c.Centre.X))
-	return c.Variance.X > float64(least*least)
+// varies reports whether a cell's variance is more than rounding leaves of launches, or passes, that agree.
+func varies(variance, centre float64) bool {
+	least := roundingSD * math.Max(1, math.Abs(centre))
+	return variance > float64(least*least)
 }
 
 // trigamma is ψ′(x) for x > 0, which is the Hurwitz zeta function at 2.

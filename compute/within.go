@@ -1,0 +1,110 @@
+package compute
+
+import "slices"
+
+// Within is what the passes of one launch differ by in a cell: a variance on the metric's scale with its degrees of freedom.
+// PerLaunch is the mean of 1/n over the cell's launches of n passes, the part of that variance that the mean of a launch keeps.
+// From is the number of the review's cells it is worked out from. Where no launch has two passes OK is false and Why says so: what a
+// launch brings and what a pass brings cannot be told apart then.
+type Within struct {
+	OK           bool
+	Variance, DF float64
+	PerLaunch    float64
+	From         int
+	Why          string
+}
+
+// WithinLaunches works out, for each cell of a review in one metric, what passes of one launch differ by: the mean square within
+// groups of a one-way analysis of variance with the launches as groups (G. W. Snedecor, W. G. Cochran, Statistical Methods). It
+// is pooled over the cells by their degrees of freedom, and from ten cells on leant on all of them as the spread of launches is
+// (see Borrow), since two passes of a launch tell as little as three launches of a cell do.
+func WithinLaunches(m Metric, cells [][]Sample) []Within {
+	out := make([]Within, len(cells))
+	own := make([]spreadTerm, len(cells))
+	centres := make([]float64, len(cells))
+	var known, vary []spreadTerm
+	for i, samples := range cells {
+		launches := onScaleByLaunch(m, samples)
+		own[i], out[i].PerLaunch, centres[i] = withinLaunches(launches)
+		if own[i].df > 0 {
+			known = append(known, own[i])
+		}
+		if own[i].df > 0 && varies(own[i].v, centres[i]) {
+			vary = append(vary, own[i])
+		}
+	}
+	pool, prior := pooled(known), fitPrior(m, vary)
+	for i := range out {
+		w := &out[i]
+		switch {
+		case len(known) == 0:
+			w.Why = "every launch has one pass, so what a pass brings cannot be told from what a launch brings"
+			continue
+		case !prior.OK:
+			w.Variance, w.DF, w.From = pool.v, pool.df, len(known)
+		case own[i].df > 0 && prior.tooNoisy(own[i].v, own[i].df):
+			w.Variance, w.DF, w.From = own[i].v, own[i].df, 1
+		default:
+			w.Variance, w.DF = prior.lend(own[i].v, own[i].df)
+			w.From = prior.Cells
+		}
+		w.OK = true
+	}
+	return out
+}
+
+// onScaleByLaunch returns a cell's values on the metric's scale, launch by launch; none where a figure has no place on it.
+func onScaleByLaunch(m Metric, samples []Sample) (out [][]float64) {
+	var used []Sample
+	for _, s := range samples {
+		if s.Value.OK {
+			s.LaunchAssumed = s.LaunchAssumed || s.Launch == ""
+			used = append(used, s)
+		}
+	}
+	for _, launch := range byLaunch(used) {
+		var ys []float64
+		for _, s := range launch {
+			y := m.onScale(s.Value)
+			if !y.OK {
+				return nil
+			}
+			ys = append(ys, y.X)
+		}
+		out = append(out, ys)
+	}
+	return out
+}
+
+// withinLaunches returns the mean square within launches, the mean of 1/n over them, and the mean of all values.
+func withinLaunches(launches [][]float64) (within spreadTerm, perLaunch, centre float64) {
+	if len(launches) == 0 {
+		return within, 0, 0
+	}
+	var squares, shares sum
+	for _, ys := range launches {
+		n := float64(len(ys))
+		shares.add(1 / n)
+		if n >= 2 {
+			squares.add(float64(varianceOf(ys) * (n - 1)))
+			within.df += n - 1
+		}
+	}
+	if within.df > 0 {
+		within.v = squares.value() / within.df
+	}
+	return within, shares.value() / float64(len(launches)), meanOf(slices.Concat(launches...))
+}
+
+// pooled is the mean of variances weighted by their degrees of freedom.
+func pooled(terms []spreadTerm) spreadTerm {
+	var squares, df sum
+	for _, t := range terms {
+		squares.add(float64(t.v * t.df))
+		df.add(t.df)
+	}
+	if df.value() == 0 {
+		return spreadTerm{}
+	}
+	return spreadTerm{squares.value() / df.value(), df.value()}
+}
