@@ -19,12 +19,17 @@ const (
 
 // Noise is the spread of launches that repeats are planned with: a variance c² on the metric's scale with its degrees of freedom
 // (+Inf where it is given). Planned is c², or its one-sided upper 80 % limit where too few launches stand behind it. Cells is the
-// number it is pooled from, 0 for a given one.
+// number it is pooled from, 0 for a given one. Looks is how many declared looks the error is split over, 0 for one: the answers are
+// then for what one of them alone shows.
 type Noise struct {
 	Variance, DF float64
 	Planned      float64
 	Cells        int
+	Looks        int
 }
+
+// error is the share of an error that one look may spend.
+func (n Noise) error(whole float64) float64 { return whole / float64(max(n.Looks, 1)) }
 
 // ExpectedNoise is a plan's expected spread: a percentage for metrics on the ratio scale, percentage points for shares.
 func ExpectedNoise(m Metric, percent, points float64) Noise {
@@ -45,7 +50,7 @@ func PooledNoise(cells []CellStat) (Noise, bool) {
 		return Noise{}, false
 	}
 	t := total(terms...)
-	n := Noise{Variance: t.v / float64(len(terms)), DF: t.df, Cells: len(terms)}
+	n := Noise{Variance: t.v / float64(len(terms)), DF: t.df, Cells: len(terms), Looks: looksAt(cells...)}
 	n.Planned = n.Variance
 	if n.DF < enoughDF {
 		n.Planned *= n.DF / distuv.ChiSquared{K: n.DF}.Quantile(spreadCredit)
@@ -74,13 +79,14 @@ func RepeatsToDiffer(m Metric, claimed float64, margin Margin, n Noise, u Sessio
 		step = math.Log1p(step / 100)
 	}
 	step = max(step, m.step(margin.Percent, margin.Points))
-	return leastRepeats(m, step, n, u, differPower)
+	return leastRepeats(m, step, n, u, func(ratio, nu float64) float64 { return differPower(ratio, nu, n.error(0.05)) })
 }
 
 // RepeatsToLevel returns the least launches a side, from 2, with which two equal cells are shown to be within the margin with 80 %
 // chance (definitions, section 5).
 func RepeatsToLevel(m Metric, margin Margin, n Noise, u SessionSpread) Repeats {
-	return leastRepeats(m, m.step(margin.Percent, margin.Points), n, u, levelPower)
+	power := func(ratio, nu float64) float64 { return levelPower(ratio, nu, n.error(0.05)) }
+	return leastRepeats(m, m.step(margin.Percent, margin.Points), n, u, power)
 }
 
 // normalRepeats guesses how many repeats reach the planned power, as if the spread were known: 1.96 + 0.84 standard errors.
@@ -141,13 +147,13 @@ func ResolvableAt(m Metric, k int, n Noise, u SessionSpread) Value {
 	case k < 2:
 		return Absent("one launch a side resolves nothing by itself")
 	}
-	nu := 2*float64(k) - 2
+	nu, alpha := 2*float64(k)-2, n.error(0.05)
 	low, high := 0.0, 1.0
-	for differPower(high, nu) < planPower {
+	for differPower(high, nu, alpha) < planPower {
 		low, high = high, 2*high
 	}
 	for range 45 { // halvings: to twelve digits
-		if middle := (low + high) / 2; differPower(middle, nu) < planPower {
+		if middle := (low + high) / 2; differPower(middle, nu, alpha) < planPower {
 			low = middle
 		} else {
 			high = middle
@@ -156,25 +162,25 @@ func ResolvableAt(m Metric, k int, n Noise, u SessionSpread) Value {
 	return m.shown(float64(high * math.Sqrt(n.squaredError(k, u))))
 }
 
-// differPower is the power of a two-sided t test at 5 % for a difference of ratio standard errors: the upper tail of the
-// noncentral t with nu degrees of freedom beyond t(0.975, nu). The lower one, a lead taken for a trail, is no success.
+// differPower is the power of a two-sided t test at alpha for a difference of ratio standard errors: the upper tail of the
+// noncentral t with nu degrees of freedom beyond t(1 − alpha/2, nu). The lower one, a lead taken for a trail, is no success.
 //
 // With T = (Z + ratio)/S it is E Φ(ratio − t·S) over S² ~ χ²_ν/ν.
-func differPower(ratio, nu float64) float64 {
+func differPower(ratio, nu, alpha float64) float64 {
 	if math.IsInf(ratio, 1) {
 		return 1
 	}
-	t := tQuantile(0.975, nu)
+	t := tQuantile(1-alpha/2, nu)
 	return overSpread(nu, math.Inf(1), func(s float64) float64 { return normal(ratio - t*s) })
 }
 
-// levelPower is the power of two one-sided t tests at 5 % for equal sides and a margin of ratio standard errors:
+// levelPower is the power of two one-sided t tests at alpha for equal sides and a margin of ratio standard errors:
 // E max(0, 2Φ(ratio − t·S) − 1) over S² ~ χ²_ν/ν (K. F. Phillips, Journal of Pharmacokinetics and Biopharmaceutics 18(2), 1990).
-func levelPower(ratio, nu float64) float64 {
+func levelPower(ratio, nu, alpha float64) float64 {
 	if math.IsInf(ratio, 1) {
 		return 1
 	}
-	t := tQuantile(0.95, nu)
+	t := tQuantile(1-alpha, nu)
 	return overSpread(nu, ratio/t, func(s float64) float64 { return math.Erf((ratio - t*s) / math.Sqrt2) })
 }
 

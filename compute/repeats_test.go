@@ -9,7 +9,7 @@ import (
 
 // power of a two-sample t test with n a side, a difference and a standard deviation, at 5 % two-sided.
 func twoSamplePower(n, delta, sd float64) float64 {
-	return differPower(delta/(sd*math.Sqrt(2/n)), 2*n-2)
+	return differPower(delta/(sd*math.Sqrt(2/n)), 2*n-2, 0.05)
 }
 
 // The examples in the help of R's power.t.test, and sizes it is known to give (R 4, from memory): power 0.8689528 of n = 20 for a
@@ -32,28 +32,48 @@ func TestPowerAgreesWithR(t *testing.T) {
 	}
 }
 
+// With three looks each is a test at 5 %/3. The figures are R 4.2.2's: power.t.test(n = k, delta = 1, sd = 0.5, sig.level = 0.05/3);
+// for the sizes delta and sd as given and power = 0.8, n rounded up; for what 5 and 8 launches resolve sd = 1, tol = 1e-12.
+func TestPowerAtALookAgreesWithR(t *testing.T) {
+	for k, want := range map[float64]float64{
+		2: 0.0794759143669123, 3: 0.229756071399195, 5: 0.579722526324684, 8: 0.881868457375245, 12: 0.985145752595243,
+	} {
+		wantValue(t, "power", Known(differPower(1/(0.5*math.Sqrt(2/k)), 2*k-2, 0.05/3)), want, 1e-9)
+	}
+	m := metric(t, "over_60hz_share") // on whose scale a step of 1 point is 0.01
+	noise := Noise{Variance: 1e-4, DF: math.Inf(1), Planned: 1e-4, Looks: 3}
+	for d, n := range map[float64]int{1: 23, 0.5: 86} { // 22.42396 and 85.19947
+		if r := RepeatsToDiffer(m, d*0.01, Margin{Points: 0.1}, noise, noSessionSpread); !r.OK || r.K != n {
+			t.Errorf("d = %g: %+v, want %d", d, r, n)
+		}
+	}
+	for k, want := range map[int]float64{5: 2.50936975142826, 8: 1.80651149514671} {
+		wantValue(t, "resolvable", Known(100*ResolvableAt(m, k, noise, noSessionSpread).X), want, 1e-8)
+	}
+}
+
 // Computed with mpmath 1.2.1 to 30 digits from the integral over the density of S, an arithmetic of its own.
 func TestPowerDigits(t *testing.T) {
 	for _, c := range []struct{ ratio, nu, want float64 }{
 		{5, 2, 0.719180535356697}, {3, 4, 0.619257537080213}, {2, 10, 0.439552063575063}, {math.Sqrt(10), 38, 0.868952801692127},
 		{4, 198, 0.978337405377377}, {2.9, 1998, 0.826042662151633},
 	} {
-		wantValue(t, "differ", Known(differPower(c.ratio, c.nu)), c.want, 1e-11)
+		wantValue(t, "differ", Known(differPower(c.ratio, c.nu, 0.05)), c.want, 1e-11)
 	}
 	for _, c := range []struct{ ratio, nu, want float64 }{
 		{5, 2, 0.856948751021062}, {4, 4, 0.89035505536297}, {1, 4, 0.0122793924653897}, {3.5, 10, 0.891544038208634},
 		{3, 100, 0.818042794334954}, {2.93, 1998, 0.80091200473724},
 	} {
-		wantValue(t, "level", Known(levelPower(c.ratio, c.nu)), c.want, 1e-11)
+		wantValue(t, "level", Known(levelPower(c.ratio, c.nu, 0.05)), c.want, 1e-11)
 	}
 }
 
 // Without a difference the power of a t test is its level: half of 5 % in the upper tail.
 func TestPowerOfNothing(t *testing.T) {
 	for _, nu := range []float64{2, 4, 18, 400} {
-		wantValue(t, "power", Known(differPower(0, nu)), 0.025, 1e-9)
+		wantValue(t, "power", Known(differPower(0, nu, 0.05)), 0.025, 1e-9)
 	}
-	if differPower(math.Inf(1), 2) != 1 || levelPower(math.Inf(1), 2) != 1 || levelPower(0, 4) != 0 {
+	if differPower(math.Inf(1), 2, 0.05) != 1 || levelPower(math.Inf(1), 2, 0.05) != 1 || levelPower(0, 4, 0.05) != 0 {
 		t.Error("at the ends")
 	}
 }
@@ -63,7 +83,7 @@ func TestPowerOfNothing(t *testing.T) {
 // SE² = 2σ²/n, ν = n − 2 and σ² = ln(1 + CV²). The even n before must not do.
 func TestLevelPowerAgreesWithPublishedSizes(t *testing.T) {
 	for cv, n := range map[float64]float64{0.10: 6, 0.15: 10, 0.20: 16, 0.25: 24, 0.30: 32} {
-		power := func(n float64) float64 { return levelPower(math.Log(1.25)/math.Sqrt(2*math.Log1p(cv*cv)/n), n-2) }
+		power := func(n float64) float64 { return levelPower(math.Log(1.25)/math.Sqrt(2*math.Log1p(cv*cv)/n), n-2, 0.05) }
 		if power(n) < 0.8 || power(n-2) >= 0.8 {
 			t.Errorf("CV %g: power %.4f at %g, %.4f at %g", cv, power(n), n, power(n-2), n-2)
 		}
@@ -143,15 +163,16 @@ func TestRepeatsAreTheLeast(t *testing.T) {
 	m := metric(t, "mean_fps")
 	rapid.Check(t, func(t *rapid.T) {
 		noise := ExpectedNoise(m, rapid.Float64Range(0.05, 3).Draw(t, "noise"), 0)
+		noise.Looks = rapid.IntRange(0, 4).Draw(t, "looks")
 		u := PlanSessionSpread(m, rapid.SampledFrom([]float64{0, 0.1, 0.2, 0.3}).Draw(t, "sessions"), 0)
 		step := math.Log(1.01)
-		for i, power := range []func(ratio, nu float64) float64{differPower, levelPower} {
+		for i, power := range []func(ratio, nu, alpha float64) float64{differPower, levelPower} {
 			r := []func() Repeats{
 				func() Repeats { return RepeatsToDiffer(m, 1, DefaultMargin, noise, u) },
 				func() Repeats { return RepeatsToLevel(m, DefaultMargin, noise, u) },
 			}[i]()
 			at := func(k int) float64 {
-				return power(step/math.Sqrt(2*noise.Planned/float64(k)+2*u.U*u.U), float64(2*k-2))
+				return power(step/math.Sqrt(2*noise.Planned/float64(k)+2*u.U*u.U), float64(2*k-2), 0.05/float64(max(noise.Looks, 1)))
 			}
 			if r.OK && (at(r.K) < 0.8 || r.K > 2 && at(r.K-1) >= 0.8) || !r.OK && at(1000) >= 0.8 {
 				t.Fatalf("%+v: power %g, one less %g", r, at(r.K), at(max(r.K-1, 2)))
