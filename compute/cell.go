@@ -45,13 +45,14 @@ type CellStat struct {
 	OwnLow, OwnHigh    Value
 	DF                 Value
 	SpreadPct          Value
-	Centre             Value  // on the metric's scale
-	Variance           Value  // of the launches' values about it, on the scale; absent for one launch
-	ShownVariance      Value  // that, or the borrowed one
-	Borrowed           bool   // the shown interval rests on a borrowed spread
-	From               int    // the cells it is borrowed from
-	Method             string // "own spread" or "spread borrowed from N cells"; empty where there is no spread
-	Session            string // the one recorded session all passes are of, else empty
+	Centre             Value   // on the metric's scale
+	Variance           Value   // of the launches' values about it, on the scale; absent for one launch
+	ShownVariance      Value   // that, or the borrowed one
+	Borrowed           bool    // the shown interval rests on a borrowed spread
+	From               int     // the cells it is borrowed from
+	PriorDF            float64 // of all these cells: no mean of borrowed spreads has more
+	Method             string  // "own spread" or "spread borrowed from N cells"; empty where there is no spread
+	Session            string  // the one recorded session all passes are of, else empty
 	Events, Minutes    float64
 	Dispersion         Value // counts: variance over mean of the events per launch
 	Looks              int   // declared looks at the cell as its passes grow, over which a comparison splits its error; 0 is one

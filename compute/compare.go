@@ -179,8 +179,7 @@ func (u SessionSpread) term() spreadTerm { return spreadTerm{float64(2 * u.U * u
 // errorOf is the squared standard error of a difference of centres by the shown spreads and twice the session spread. Where a
 // side's spread is borrowed both sides count as one term with the smaller degrees of freedom, since both lean on one prior.
 func errorOf(a, base CellStat, u SessionSpread) spreadTerm {
-	of := spreadTerm{a.ShownVariance.X / float64(a.Launches), a.DF.X}
-	by := spreadTerm{base.ShownVariance.X / float64(base.Launches), base.DF.X}
+	of, by := a.shownError(), base.shownError()
 	if a.Borrowed || base.Borrowed {
 		return total(spreadTerm{of.v + by.v, min(of.df, by.df)}, u.term())
 	}
@@ -228,17 +227,10 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	e := errorOf(a, base, u)
 	half := e.half(0.025 / float64(r.Looks))
 	r.Low, r.High = m.shown(d-half), m.shown(d+half)
-	switch {
-	case e.v == 0:
+	r.DF, r.P = e.figures(d, r.Looks)
+	if e.v == 0 {
 		r.Flags = append(r.Flags, FlagIdentical)
-		r.DF, r.P = Absent("nothing varies"), Absent("nothing varies")
-		return
-	case math.IsInf(e.df, 1):
-		r.DF = Absent("infinite: only a given session spread contributes")
-	default:
-		r.DF = Known(e.df)
 	}
-	r.P = Known(min(1, float64(r.Looks)*tTwoSided(d/math.Sqrt(e.v), e.df)))
 }
 
 // shown returns a difference on the scale in percent for ratios, else in the unit.
@@ -249,22 +241,34 @@ func (m Metric) shown(d float64) Value {
 	return Known(d)
 }
 
-// judgeMeans gives the verdict: level where the 90 % interval lies within the margin (two one-sided tests, D. J. Schuirmann,
-// Journal of Pharmacokinetics and Biopharmaceutics 15(6), 1987), else the direction where the 95 % interval excludes 0.
+// judgeMeans gives the verdict on a difference of means.
 func (r *Comparison) judgeMeans(m Metric, a, base CellStat, u SessionSpread, margin Margin) {
-	d := a.Centre.X - base.Centre.X
-	e := errorOf(a, base, u)
-	limit := m.step(margin.Percent, margin.Points)
-	looks := float64(r.Looks)
-	half90, half95 := e.half(0.05/looks), e.half(0.025/looks)
+	r.Verdict = errorOf(a, base, u).verdict(m, a.Centre.X-base.Centre.X, m.step(margin.Percent, margin.Points), r.Looks)
+}
+
+// figures returns the degrees of freedom and the two-sided p of a difference, times the looks its error is split over.
+func (t spreadTerm) figures(d float64, looks int) (df, p Value) {
+	if t.v == 0 {
+		return Absent("nothing varies"), Absent("nothing varies")
+	}
+	df = Known(t.df)
+	if math.IsInf(t.df, 1) {
+		df = Absent("infinite: only a given session spread contributes")
+	}
+	return df, Known(min(1, float64(looks)*tTwoSided(d/math.Sqrt(t.v), t.df)))
+}
+
+// verdict is level where the 90 % interval lies within the limit on the scale (two one-sided tests, D. J. Schuirmann, Journal of
+// Pharmacokinetics and Biopharmaceutics 15(6), 1987), else the direction where the 95 % interval excludes 0.
+func (t spreadTerm) verdict(m Metric, d, limit float64, looks int) Verdict {
+	half90, half95 := t.half(0.05/float64(looks)), t.half(0.025/float64(looks))
 	switch {
 	case math.Abs(d)+half90 < limit:
-		r.Verdict = Level
+		return Level
 	case math.Abs(d) > half95:
-		r.Verdict = direction(m, d)
-	default:
-		r.Verdict = Unresolved
+		return direction(m, d)
 	}
+	return Unresolved
 }
 
 // direction says on which side of the base a difference other than 0 puts the cell.

@@ -102,14 +102,22 @@ func clopperPearson(x, n, confidence float64) (low, high float64) {
 
 // judgeCounts gives the verdict on a comparison of counts.
 func (r *Comparison) judgeCounts(m Metric, a, base CellStat) {
-	for _, side := range []CellStat{a, base} {
-		if side.Dispersion.OK && side.Dispersion.X > mostDispersion {
-			r.Why = "the events crowd in some launches: their variance is more than twice their mean"
-			return
-		}
+	if why, ok := crowded(a, base); ok {
+		r.Why = why
+		return
 	}
 	r.Verdict = Unresolved
 	if r.P.X <= 0.05 && r.Difference.X != 0 {
 		r.Verdict = direction(m, r.Difference.X)
 	}
+}
+
+// crowded says whether the events of a side fall too unevenly on its launches to be random arrivals.
+func crowded(sides ...CellStat) (why string, ok bool) {
+	for _, side := range sides {
+		if side.Dispersion.OK && side.Dispersion.X > mostDispersion {
+			return "the events crowd in some launches: their variance is more than twice their mean", true
+		}
+	}
+	return "", false
 }

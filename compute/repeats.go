@@ -59,8 +59,11 @@ func PooledNoise(cells []CellStat) (Noise, bool) {
 }
 
 // squaredError is SE² of a difference with k launches a side.
-func (n Noise) squaredError(k int, u SessionSpread) float64 {
-	return float64(2*n.Planned/float64(k)) + float64(2*u.U*u.U)
+func (n Noise) squaredError(k int, u SessionSpread) float64 { return n.errorOfSides(2, k, u) }
+
+// errorOfSides is SE² of a figure that sides with k launches each enter: 2 for a difference, 1 for a figure alone.
+func (n Noise) errorOfSides(sides, k int, u SessionSpread) float64 {
+	return float64(sides) * (n.Planned/float64(k) + float64(u.U*u.U))
 }
 
 // Repeats is a number of launches a side. Without one OK is false and Why says why.
@@ -79,14 +82,14 @@ func RepeatsToDiffer(m Metric, claimed float64, margin Margin, n Noise, u Sessio
 		step = math.Log1p(step / 100)
 	}
 	step = max(step, m.step(margin.Percent, margin.Points))
-	return leastRepeats(m, step, n, u, func(ratio, nu float64) float64 { return differPower(ratio, nu, n.error(0.05)) })
+	return leastRepeats(m, 2, step, n, u, func(ratio, nu float64) float64 { return differPower(ratio, nu, n.error(0.05)) })
 }
 
 // RepeatsToLevel returns the least launches a side, from 2, with which two equal cells are shown to be within the margin with 80 %
 // chance (definitions, section 5).
 func RepeatsToLevel(m Metric, margin Margin, n Noise, u SessionSpread) Repeats {
 	power := func(ratio, nu float64) float64 { return levelPower(ratio, nu, n.error(0.05)) }
-	return leastRepeats(m, m.step(margin.Percent, margin.Points), n, u, power)
+	return leastRepeats(m, 2, m.step(margin.Percent, margin.Points), n, u, power)
 }
 
 // normalRepeats guesses how many repeats reach the planned power, as if the spread were known: 1.96 + 0.84 standard errors.
@@ -116,9 +119,9 @@ func leastFrom(guess int, enough func(k int) bool) int {
 	return low + sort.Search(high-low, func(i int) bool { return enough(low + i) })
 }
 
-// leastRepeats searches the least k with power enough for a step on the scale. Power rises with k, but for the dips that showing
+// leastRepeats searches the least k with power enough for a step on the scale, of a figure that two sides enter or one. Power rises with k, but for the dips that showing
 // level has far below 80 %.
-func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(ratio, nu float64) float64) Repeats {
+func leastRepeats(m Metric, sides int, step float64, n Noise, u SessionSpread, power func(ratio, nu float64) float64) Repeats {
 	switch {
 	case m.Scale != Ratio && m.Scale != Difference:
 		return Repeats{Why: m.Name + " is not planned for"}
@@ -126,7 +129,7 @@ func leastRepeats(m Metric, step float64, n Noise, u SessionSpread, power func(r
 		return Repeats{Why: "no difference to look for: the margin is 0"}
 	}
 	enough := func(k int, u SessionSpread) bool {
-		return power(step/math.Sqrt(n.squaredError(k, u)), 2*float64(k)-2) >= planPower
+		return power(step/math.Sqrt(n.errorOfSides(sides, k, u)), float64(sides*(k-1))) >= planPower
 	}
 	k := leastFrom(normalRepeats(step, n, u), func(k int) bool { return enough(k, u) })
 	switch {
