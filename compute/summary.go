@@ -31,7 +31,7 @@ type Summary struct {
 	Most, Least                Extreme
 	Verdict                    Verdict
 	Why                        string
-	Flags                      []string
+	Flags                      []Flag
 	SessionSpread              SessionSpread
 	Looks                      int
 }
