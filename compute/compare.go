@@ -86,6 +86,9 @@ func looksAt(cells ...CellStat) int {
 
 // Compare sets cell A against the base cell of the same game, variant and resolution. u is used as given: see Between.
 func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Comparison {
+	if m.Scale == Count {
+		u = SessionSpread{} // the exact test of counts has no place for one
+	}
 	r := Comparison{Metric: m.Name, N: a.N, BaseN: base.N, SessionSpread: u, Looks: looksAt(a, base)}
 	for _, word := range []Flag{FlagThin, FlagLaunchAssumed, FlagSingle} {
 		if slices.Contains(a.Flags, word) || slices.Contains(base.Flags, word) {

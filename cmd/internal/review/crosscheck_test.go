@@ -1,0 +1,192 @@
+package review
+
+import (
+	"math"
+	"os/exec"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan"
+)
+
+const ciDir = "../../../.ci"
+
+// columns is a set of columns.
+func columns(names ...string) map[string]bool {
+	set := map[string]bool{}
+	for _, n := range names {
+		set[n] = true
+	}
+	return set
+}
+
+// The columns that no arithmetic is behind. Whatever else a row has, or comes to have, is compared.
+var (
+	runFacts = columns("run_id", "card", "mode", "game", "variant", "resolution", "width", "height", "repeat", "launch", "session",
+		"source_path", "source_sha256", "source_bytes", "started_at", "rig", "driver", "firmware", "sample", "build", "preset", "api", "scene",
+		"drive", "warmup_s", "length_s", "measured_at", "outcome", "status", "void_reason", "frames_edition", "ambient_c", "start_temp_c",
+		"mean_power_w", "bad_lines")
+	cellFacts       = columns("card", "mode", "game", "variant", "resolution", "metric", "unit", "scale", "state", "flags")
+	comparisonFacts = columns("game", "variant", "resolution", "metric", "unit", "card", "mode", "base_card", "base_mode")
+)
+
+// also adds columns to a set.
+func also(set map[string]bool, names ...string) map[string]bool {
+	all := columns(names...)
+	for n := range set {
+		all[n] = true
+	}
+	return all
+}
+
+// Two other programs work the demo out again, neither with a line of ours: each figure of the tables, to 1e-9.
+func TestDemoAgreesWithOthers(t *testing.T) {
+	if testing.Short() {
+		t.Skip("works the demo out three times over")
+	}
+	dir := unpacked(t, "demo")
+	r := do(t, options(dir))
+	t.Run("R", func(t *testing.T) { t.Parallel(); agreesWithR(t, r, dir) })
+	t.Run("DuckDB", func(t *testing.T) { t.Parallel(); agreesWithDuckDB(t, r) })
+}
+
+// agreesWithR has R read the raw captures and the bench log, and arrive at every figure, interval, verdict and flag.
+func agreesWithR(t *testing.T, r *Review, dir string) {
+	rscript := needOutside(t, "Rscript")
+	o := askOutside(t, exec.CommandContext(t.Context(), rscript, filepath.Join(ciDir, "crosscheck", "demo.R"), dir))
+	tables := r.tables()
+	o.runs(r, tables.Runs, runFacts)
+	o.cells(tables.Cells, cellFacts)
+	o.thinCells(r)
+	o.comparisons(tables.Comparisons, comparisonFacts)
+	o.welch(r)
+	o.done()
+}
+
+// agreesWithDuckDB has DuckDB read the archived frames, and arrive at what the archived tables say of them.
+func agreesWithDuckDB(t *testing.T, r *Review) {
+	readers := filepath.Join(ciDir, "parquet-readers")
+	node := needOutside(t, "node", filepath.Join(readers, "node_modules"))
+	if r.Kept.Folder == "" {
+		t.Fatal("no edition was published")
+	}
+	rig, _ := r.Plan.Rig()
+	hz := strconv.FormatFloat(rig.DisplayHz, 'g', -1, 64)
+	o := askOutside(t, exec.CommandContext(t.Context(), node, filepath.Join(readers, "figures.mjs"), r.Kept.Folder, hz))
+	tables := r.tables()
+	for _, row := range tables.Runs {
+		if wrong, ok := o.take("runs", runKey(row), "kept_wrongly"); wrong != "0" || !ok {
+			o.complain("%s: %q frames are not marked as the plan's warm-up and length have it", runKey(row), wrong)
+		}
+	}
+	o.runs(r, tables.Runs, also(runFacts, "drift_pct", "disturbed_from_s", "disturbed_to_s", "flags"))
+	o.cells(tables.Cells, also(cellFacts, "ci_low", "ci_high", "own_ci_low", "own_ci_high", "df", "method"))
+	o.comparisons(tables.Comparisons, also(comparisonFacts, "ci_low", "ci_high", "own_ci_low", "own_ci_high", "df", "p", "session_spread",
+		"session_source", "verdict", "firm", "repeats_needed", "flags"))
+	o.done()
+}
+
+func runKey(row archive.RunRow) string {
+	return strings.Join([]string{row.Card, row.Mode, row.Game, row.Variant, row.Resolution, strconv.Itoa(int(row.Repeat))}, " ")
+}
+
+// runs compares every pass, and the metrics that have no column.
+func (o *outside) runs(r *Review, rows []archive.RunRow, others map[string]bool) {
+	o.t.Helper()
+	for i, row := range rows {
+		o.row("runs", runKey(row), row, others)
+		for metric := range notInRuns {
+			m, _ := compute.MetricByName(metric)
+			o.value("runs", runKey(row), metric, m.Of(r.Passes[i].Figures))
+		}
+	}
+	if len(rows) != len(r.Passes) || len(rows) == 0 {
+		o.t.Errorf("%d rows of %d passes", len(rows), len(r.Passes))
+	}
+}
+
+// cells compares every cell in every metric. Of one without a pass nobody else knows, and it must say nothing.
+func (o *outside) cells(rows []archive.CellRow, others map[string]bool) {
+	o.t.Helper()
+	for _, row := range rows {
+		key := strings.Join([]string{row.Card, row.Mode, row.Game, row.Variant, row.Resolution, row.Metric}, " ")
+		if row.N == 0 && !o.has("cells", key) {
+			o.saysNothing(key, row, also(others, "n", "launches", "sessions"))
+			continue
+		}
+		o.row("cells", key, row, others)
+	}
+}
+
+// comparisons compares every pair in every metric.
+func (o *outside) comparisons(rows []archive.ComparisonRow, others map[string]bool) {
+	o.t.Helper()
+	for _, row := range rows {
+		key := comparisonKey(plan.Key{Card: row.Card, Mode: row.Mode, Game: row.Game, Variant: row.Variant, Resolution: row.Resolution},
+			plan.Mode{Card: row.BaseCard, Mode: row.BaseMode}, row.Metric)
+		if row.N*row.BaseN == 0 && !o.has("comparisons", key) {
+			o.saysNothing(key, row, also(others, "n", "base_n", "session_spread", "session_source", "flags"))
+			continue
+		}
+		o.row("comparisons", key, row, others)
+	}
+}
+
+func comparisonKey(of plan.Key, base plan.Mode, metric string) string {
+	return strings.Join([]string{of.Card, of.Mode, of.Game, of.Variant, of.Resolution, "against", base.Card, base.Mode, metric}, " ")
+}
+
+// saysNothing holds a row that rests on no pass to having no figure.
+func (o *outside) saysNothing(key string, row any, others map[string]bool) {
+	o.t.Helper()
+	v := reflect.ValueOf(row)
+	for i := range v.NumField() {
+		column, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("parquet"), ",")
+		if f := v.Field(i); !others[column] && !(f.Kind() == reflect.Pointer && f.IsNil()) {
+			o.complain("%s: %s is %v, although there is no pass", key, column, f)
+		}
+	}
+}
+
+// thinCells compares whether a cell's low rests on too few frames.
+func (o *outside) thinCells(r *Review) {
+	o.t.Helper()
+	for _, c := range r.Cells {
+		k := c.Cell.Key
+		for _, s := range c.Stats {
+			key := strings.Join([]string{k.Card, k.Mode, k.Game, k.Variant, k.Resolution, s.Metric}, " ")
+			if s.N > 0 {
+				o.figure("cells", key, "thin", slices.Contains(s.Flags, compute.FlagThin))
+			}
+		}
+	}
+}
+
+// welch compares each pair as if spread were not borrowed and sessions moved nothing: Welch's test and two one-sided ones.
+func (o *outside) welch(r *Review) {
+	o.t.Helper()
+	cells := map[plan.Key]Cell{}
+	for _, c := range r.Cells {
+		cells[c.Cell.Key] = c
+	}
+	for _, d := range r.Comparisons {
+		if d.N == 0 || d.BaseN == 0 || d.Metric.Scale == compute.Count {
+			continue
+		}
+		a, base := compute.Cell(d.Metric, r.samples(d.Metric, cells[d.Of])), compute.Cell(d.Metric, r.samples(d.Metric, cells[d.Base]))
+		a.Flags, base.Flags = nil, nil // R's test knows no thin lows
+		w := compute.Compare(d.Metric, a, base, compute.SessionSpread{DF: math.Inf(1), Source: "none"}, r.margin())
+		key := comparisonKey(d.Of, d.Base.CardMode(), d.Metric.Name)
+		o.value("welch", key, "ci_low", w.Low)
+		o.value("welch", key, "ci_high", w.High)
+		o.value("welch", key, "df", w.DF)
+		o.value("welch", key, "p", w.P)
+		o.figure("welch", key, "verdict", string(w.Verdict))
+	}
+}
