@@ -58,7 +58,7 @@ func (c *CellStat) lean(m Metric, p Prior) {
 	v, df := p.lend(c.Variance.X, nu)
 	half := spreadTerm{v / float64(c.Launches), df}.half(0.025)
 	c.ShownVariance, c.DF = Known(v), Known(df)
-	c.Low, c.High = m.inUnit(c.Centre.X-half), m.inUnit(c.Centre.X+half)
+	c.Low, c.High = bounds(m.inUnit, c.Centre.X, half)
 	c.Borrowed, c.From, c.PriorDF = true, p.Cells, p.TotalDF
 	c.Method = fmt.Sprintf("spread borrowed from %d cells", p.Cells)
 	if c.Launches == 1 {

@@ -25,7 +25,7 @@ const (
 	FlagThin          Flag = "thin"           // a low rests on fewer than 5 frames
 	FlagLaunchAssumed Flag = "launch_assumed" // a pass whose launch is not recorded counts as a launch of its own
 	FlagSingle        Flag = "single"         // all passes are of one launch
-	FlagIdentical     Flag = "identical"      // nothing varies, so there is no p
+	FlagIdentical     Flag = "identical"      // nothing varies: an interval without width, and no p
 	FlagUnbalanced    Flag = "unbalanced"     // the sides differ in launches, and one has fewer than 3
 	FlagCap           Flag = "cap"
 	FlagCeiling       Flag = "ceiling"
@@ -163,9 +163,15 @@ func (c *CellStat) average(m Metric, launches [][]Sample) {
 			}
 			raw, ys = append(raw, s.Value.X), append(ys, y.X)
 		}
+		slices.Sort(ys)
 		means = append(means, meanOf(ys))
 	}
+	slices.Sort(means) // so that the order of the passes cannot be seen in the last digit
 	c.Centre = Known(meanOf(means))
+	if !c.Centre.OK {
+		c.absent(c.Centre.Why)
+		return
+	}
 	c.Mean = m.inUnit(c.Centre.X)
 	if allEqual(raw) {
 		c.Mean = Known(raw[0]) // not by way of a logarithm
@@ -179,6 +185,11 @@ func (c *CellStat) average(m Metric, launches [][]Sample) {
 		return
 	}
 	c.Variance = Known(varianceOf(means))
+	if !c.Variance.OK {
+		c.noInterval(c.Variance.Why)
+		return
+	}
+	c.flag(c.Variance.X == 0, FlagIdentical)
 	c.ShownVariance, c.Method = c.Variance, ownSpread
 	s := math.Sqrt(c.Variance.X)
 	c.DF = Known(float64(k - 1))
@@ -187,11 +198,21 @@ func (c *CellStat) average(m Metric, launches [][]Sample) {
 		c.SD = Known(100 * s)
 	}
 	half := tQuantile(0.975, c.DF.X) * s / math.Sqrt(float64(k))
-	c.OwnLow, c.OwnHigh = m.inUnit(c.Centre.X-half), m.inUnit(c.Centre.X+half)
+	c.OwnLow, c.OwnHigh = bounds(m.inUnit, c.Centre.X, half)
 	if half == 0 {
 		c.OwnLow, c.OwnHigh = c.Mean, c.Mean
 	}
 	c.Low, c.High = c.OwnLow, c.OwnHigh
+}
+
+// bounds returns the ends of an interval in the unit, both or neither: one with a single end would read as if the other were known.
+func bounds(inUnit func(float64) Value, centre, half float64) (low, high Value) {
+	low, high = inUnit(centre-half), inUnit(centre+half)
+	if !low.OK || !high.OK {
+		wide := Absent("the spread is too large for an interval")
+		return wide, wide
+	}
+	return low, high
 }
 
 // rangeOfPasses is 100·(max − min)/mean over the passes.

@@ -96,6 +96,9 @@ func TestLaunchesAndSessions(t *testing.T) {
 		{"an assumed session is not recorded", []Sample{{Value: v, Launch: "1", Session: "a", SessionAssumed: true}, {Value: v, Launch: "2", Session: "a"}}, 2, 1, "", nil},
 		{"thin", []Sample{{Value: v, Launch: "1", Thin: true}, {Value: v, Launch: "2"}}, 2, 1, "", []Flag{"thin"}},
 	} {
+		for i := range c.samples {
+			c.samples[i].Value.X += float64(i) // equal ones would be flagged as that too
+		}
 		got := Cell(m, c.samples)
 		if got.Launches != c.launches || got.Sessions != c.sessions || got.Session != c.session || !slices.Equal(got.Flags, c.flags) {
 			t.Errorf("%s: %+v", c.name, got)

@@ -217,7 +217,7 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	r.OwnLow, r.OwnHigh = none, none
 	if a.Variance.OK && base.Variance.OK {
 		half := ownErrorOf(a, base, u).half(0.025 / float64(r.Looks))
-		r.OwnLow, r.OwnHigh = m.shown(d-half), m.shown(d+half)
+		r.OwnLow, r.OwnHigh = bounds(m.shown, d, half)
 	}
 	if !a.ShownVariance.OK || !base.ShownVariance.OK {
 		r.Low, r.High, r.DF, r.P = none, none, none, none
@@ -229,7 +229,7 @@ func (r *Comparison) compareMeans(m Metric, a, base CellStat, u SessionSpread) {
 	}
 	e := errorOf(a, base, u)
 	half := e.half(0.025 / float64(r.Looks))
-	r.Low, r.High = m.shown(d-half), m.shown(d+half)
+	r.Low, r.High = bounds(m.shown, d, half)
 	r.DF, r.P = e.figures(d, r.Looks)
 	if e.v == 0 {
 		r.Flags = append(r.Flags, FlagIdentical)

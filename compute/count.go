@@ -2,6 +2,7 @@ package compute
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -13,15 +14,18 @@ const mostDispersion = 2
 // count works out the events per minute of a cell and how evenly they fall on its launches.
 func (c *CellStat) count(launches [][]Sample) {
 	perLaunch := make([]float64, 0, len(launches))
+	var minutes []float64
 	for _, l := range launches {
 		var events float64
 		for _, s := range l {
 			events += s.Value.X
-			c.Minutes += s.Minutes
+			minutes = append(minutes, s.Minutes)
 		}
 		perLaunch = append(perLaunch, events)
 		c.Events += events
 	}
+	slices.Sort(perLaunch)
+	c.Minutes = orderFree(minutes)
 	if c.Minutes <= 0 {
 		c.absent("no time to count in")
 		return

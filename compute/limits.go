@@ -2,6 +2,7 @@ package compute
 
 import (
 	"math"
+	"slices"
 )
 
 // Limits of definitions, section 7.
@@ -43,8 +44,10 @@ func FindPassOrder(cells [][]float64) PassOrder {
 		if len(logs) < 2 || len(logs) < len(fps) {
 			continue
 		}
+		slices.Sort(logs[1:])
 		diffs = append(diffs, logs[0]-meanOf(logs[1:]))
 	}
+	slices.Sort(diffs)
 	o := PassOrder{Cells: len(diffs)}
 	if len(diffs) == 0 {
 		none := Absent("no cell with two passes")

@@ -1,6 +1,9 @@
 package compute
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // spreads are the figures of a series of whole ns that rest on squares. sd and rmssd are in ns.
 type spreads struct {
@@ -67,6 +70,17 @@ func (a *sum) add(v float64) {
 }
 
 func (a *sum) value() float64 { return a.s + a.lost }
+
+// orderFree returns the sum of values in an order of its own, which it sorts them into: the order in which cards, cells and
+// passes come must not be seen in the last digit.
+func orderFree(ys []float64) float64 {
+	slices.Sort(ys)
+	var s sum
+	for _, y := range ys {
+		s.add(y)
+	}
+	return s.value()
+}
 
 // meanOf returns the mean of one or more values. Equal values have exactly that mean.
 func meanOf(ys []float64) float64 {

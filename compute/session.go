@@ -26,27 +26,27 @@ func SpreadOfSessions(m Metric, cardModes [][][]Sample) (u SessionSpread, why st
 	if m.Scale != Ratio && m.Scale != Difference {
 		return SessionSpread{}, m.Name + " has no spread between sessions"
 	}
-	var squares, df sum
+	var squares, df []float64 // of the card·modes
 	for _, cells := range cardModes {
 		var used []sessionMeans
 		var variances []float64
 		for _, samples := range cells {
 			if c := bySession(m, samples); len(c.names) >= 2 {
-				used, variances = append(used, c), append(variances, varianceOf(c.means))
+				used, variances = append(used, c), append(variances, varianceOf(slices.Sorted(slices.Values(c.means))))
 			}
 		}
 		if len(used) > 0 {
 			nu := sessionDF(used)
-			squares.add(float64(nu * meanOf(variances)))
-			df.add(nu)
+			slices.Sort(variances)
+			squares, df = append(squares, float64(nu*meanOf(variances))), append(df, nu)
 		}
 	}
-	total := df.value()
+	total := orderFree(df)
 	if total < leastSessionDF-1e-9 {
 		return SessionSpread{}, fmt.Sprintf("%.3g degrees of freedom from cells passed in several sessions, of the %d needed",
 			total, leastSessionDF)
 	}
-	return SessionSpread{U: math.Sqrt(squares.value() / total), DF: total, Source: "sessions"}, ""
+	return SessionSpread{U: math.Sqrt(orderFree(squares) / total), DF: total, Source: "sessions"}, ""
 }
 
 // bySession averages a cell's launches within each recorded session; none where a figure has no place on the scale.
@@ -68,6 +68,7 @@ func bySession(m Metric, samples []Sample) (c sessionMeans) {
 			}
 			ys = append(ys, y.X)
 		}
+		slices.Sort(ys)
 		at := slices.Index(c.names, launch[0].Session)
 		if at < 0 {
 			at = len(c.names)
@@ -76,6 +77,7 @@ func bySession(m Metric, samples []Sample) (c sessionMeans) {
 		launches[at] = append(launches[at], meanOf(ys))
 	}
 	for _, means := range launches {
+		slices.Sort(means)
 		c.means = append(c.means, meanOf(means))
 	}
 	return c
@@ -88,7 +90,7 @@ func bySession(m Metric, samples []Sample) (c sessionMeans) {
 // tr CᵢCⱼ = o − o/Sᵢ − o/Sⱼ + o²/(SᵢSⱼ) for o sessions in common. Cells of the same S sessions make it S − 1; cells that share
 // no session add theirs up.
 func sessionDF(cells []sessionMeans) float64 {
-	var trace sum
+	var traces []float64
 	for _, a := range cells {
 		for _, b := range cells {
 			var o float64
@@ -98,9 +100,9 @@ func sessionDF(cells []sessionMeans) float64 {
 				}
 			}
 			s, t := float64(len(a.names)), float64(len(b.names))
-			trace.add((o - o/s - o/t + float64(o/s)*(o/t)) / ((s - 1) * (t - 1)))
+			traces = append(traces, (o-(o/s+o/t)+float64(o/s)*(o/t))/((s-1)*(t-1)))
 		}
 	}
 	n := float64(len(cells))
-	return n * n / trace.value()
+	return n * n / orderFree(traces)
 }

@@ -1,6 +1,9 @@
 package compute
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Standing is how a pass stands in its cell. FromMedianPct is by how many percent its mean frame rate is above the cell's median,
 // below it if negative ("2.3 % below the cell's median"); it is absent for a pass alone. Suspect says that this is more than
@@ -23,7 +26,7 @@ const (
 // 14(4), 1972).
 func Suspects(cells [][]float64, maxSpreadPct []float64) [][]Standing {
 	logs := make([][]float64, len(cells))
-	var squares sum
+	var squares []float64 // of the cells
 	passes, df := 0, 0
 	for c, rates := range cells {
 		for _, fps := range rates {
@@ -32,13 +35,13 @@ func Suspects(cells [][]float64, maxSpreadPct []float64) [][]Standing {
 			}
 		}
 		if n := len(logs[c]); n >= 2 {
-			squares.add(float64(varianceOf(logs[c]) * float64(n-1)))
+			squares = append(squares, float64(varianceOf(slices.Sorted(slices.Values(logs[c])))*float64(n-1)))
 			passes, df = passes+n, df+n-1
 		}
 	}
 	limit := math.Inf(1) // in ln y, for a pass of a cell of many
 	if df > 0 {
-		limit = math.Sqrt(squares.value()/float64(df)) * tQuantile(1-suspectError/float64(2*passes), float64(df))
+		limit = math.Sqrt(orderFree(squares)/float64(df)) * tQuantile(1-suspectError/float64(2*passes), float64(df))
 	}
 	standings := make([][]Standing, len(cells))
 	for c, rates := range cells {
@@ -67,7 +70,7 @@ func standCell(rates, logs []float64, limit, maxSpreadPct float64) []Standing {
 		}
 	}
 	middle := medianOf(usable)
-	mean := meanOf(logs)
+	mean := meanOf(slices.Sorted(slices.Values(logs)))
 	limit *= math.Sqrt(float64(n-1) / float64(n))
 	named := grubbsNames(logs)
 	k := 0
@@ -97,13 +100,14 @@ func grubbsNames(ys []float64) int {
 // furthest returns which of two or more values lies furthest from their mean, and how far, in standard deviations; 0 where
 // nothing varies.
 func furthest(ys []float64) (at int, g float64) {
-	mean := meanOf(ys)
+	sorted := slices.Sorted(slices.Values(ys))
+	mean := meanOf(sorted)
 	for i, y := range ys {
 		if away := math.Abs(y - mean); away > math.Abs(ys[at]-mean) {
 			at = i
 		}
 	}
-	if s := math.Sqrt(varianceOf(ys)); s > 0 {
+	if s := math.Sqrt(varianceOf(sorted)); s > 0 {
 		g = math.Abs(ys[at]-mean) / s
 	}
 	return at, g
