@@ -18,19 +18,6 @@ type Sample struct {
 	Minutes        float64
 }
 
-// Flag is one word on what must be known of a figure, as it stands in tables.
-type Flag string
-
-const (
-	FlagThin          Flag = "thin"           // a low rests on fewer than 5 frames
-	FlagLaunchAssumed Flag = "launch_assumed" // a pass whose launch is not recorded counts as a launch of its own
-	FlagSingle        Flag = "single"         // all passes are of one launch
-	FlagIdentical     Flag = "identical"      // nothing varies: an interval without width, and no p
-	FlagUnbalanced    Flag = "unbalanced"     // the sides differ in launches, and one has fewer than 3
-	FlagCap           Flag = "cap"
-	FlagCeiling       Flag = "ceiling"
-)
-
 // CellStat is a metric over the passes of a cell (definitions, section 2). N, Launches and Sessions count the passes that have a
 // value; Absent the others. Mean, Low, High, OwnLow and OwnHigh are in the metric's MeanUnit; SD is in percent (100·s) on the
 // ratio scale and else in the unit; SpreadPct is in percent. Low and High are the interval to show, OwnLow and OwnHigh the one

@@ -40,17 +40,6 @@ type Margin struct{ Percent, Points float64 }
 // DefaultMargin is the margin where a plan names none.
 var DefaultMargin = Margin{Percent: 1, Points: 1}
 
-// Verdict is what may be said of a comparison; empty where nothing may.
-type Verdict string
-
-const (
-	Ahead      Verdict = "ahead"
-	Behind     Verdict = "behind"
-	Level      Verdict = "level"
-	Unresolved Verdict = "unresolved"
-	Single     Verdict = "single" // one launch on a side and no spread to borrow, so nothing to judge by
-)
-
 // Comparison is cell A against a base cell (definitions, section 3). Difference is mean − base mean in the metric's MeanUnit;
 // Ratio and Percent are had on the ratio scale and for counts. The interval is in percent there, else in the unit. DF is absent
 // also where it is infinite, P where nothing varies. OwnLow and OwnHigh are from the sides' own spreads; Low, High, DF, P and the
@@ -71,9 +60,6 @@ type Comparison struct {
 	SessionSpread              SessionSpread
 	Looks                      int
 }
-
-// FlagLooks marks a comparison whose error is split over declared looks.
-const FlagLooks = "looks"
 
 // looksAt is how many looks the error of a figure over these cells is split over.
 func looksAt(cells ...CellStat) int {

@@ -3,6 +3,8 @@ package compute
 import (
 	"fmt"
 	"math"
+
+	"github.com/rigslate/rigslate/glossary"
 )
 
 // Scale says how a metric is averaged and compared (definitions, section 2).
@@ -27,19 +29,38 @@ func (s Scale) String() string {
 	return "none"
 }
 
+// averaged says how passes become a cell, and how cells are compared.
+func (s Scale) averaged() string {
+	const launches = "the mean over the launches of the game, a launch being the mean of its passes"
+	switch s {
+	case Ratio:
+		return "geometric mean, that is of ln x: " + launches + "; cells are compared in percent"
+	case Difference:
+		return launches + "; cells are compared in the unit"
+	case Count:
+		return "all events of a cell over all its minutes; cells are compared by the ratio of the rates"
+	}
+	return "not at all: shown for each pass, never compared"
+}
+
 // Metric is one figure of a pass: the one source for columns, tables and explanations.
 type Metric struct {
-	Name         string // the archive's column in runs
-	Title        string // as shown in a table
-	Unit         string // of the pass's figure, as the name has it
-	CellUnit     string // of a cell's mean where that is another, else empty
+	Name         string   // the archive's column in runs
+	Title        string   // as shown in a table
+	Also         []string // other names that a reader may ask by
+	Unit         string   // of the pass's figure, as the name has it
+	CellUnit     string   // of a cell's mean where that is another, else empty
+	Means        string   // as in a glossary.Entry
+	Say          string   // as in a glossary.Entry
 	Formula      string
 	Source       string
+	Parameters   []string // attributes of the plan that it depends on, beside those of every figure
 	Scale        Scale
 	HigherBetter bool
 	Decimals     int // shown in tables
 	Of           func(*Pass) Value
-	low          func(*Pass) Low // nil where the metric is not a low
+	Example      func(Worked) string // the arithmetic on one pass
+	low          func(*Pass) Low     // nil where the metric is not a low
 }
 
 // Metrics returns every metric, in the order of the archive's columns.
@@ -61,6 +82,25 @@ func (m Metric) MeanUnit() string {
 		return m.CellUnit
 	}
 	return m.Unit
+}
+
+// Entry is what `explain` says of the metric.
+func (m Metric) Entry() glossary.Entry {
+	e := glossary.Entry{Name: m.Name, Title: m.Title, Also: m.Also, Group: glossary.PassFigure, Means: m.Means, Say: m.Say, Formula: m.Formula,
+		Unit: m.Unit, Better: "lower", Averaged: m.Scale.averaged(), Source: m.Source, Parameters: append([]string{"keep"}, m.Parameters...)}
+	if m.CellUnit != "" {
+		e.Unit += ", of a cell " + m.CellUnit
+	}
+	switch {
+	case m.Scale == None:
+		e.Better = "neither, since it is not compared"
+	case m.HigherBetter:
+		e.Better = "higher"
+	}
+	if m.Scale == Ratio || m.Scale == Difference {
+		e.Parameters = append(e.Parameters, "margin", "session_spread")
+	}
+	return e
 }
 
 // LowMetrics returns the names of the 1 % and the 0.1 % low of a kind.
@@ -105,80 +145,4 @@ func (m Metric) step(percent, points float64) float64 {
 		return points / 100
 	}
 	return 0
-}
-
-const (
-	pageOne    = "definitions, section 1"
-	hyndmanFan = "R. J. Hyndman, Y. Fan, Sample quantiles in statistical packages, The American Statistician 50(4), 1996"
-	neumann    = "J. von Neumann et al., The mean square successive difference, Annals of Mathematical Statistics 12, 1941"
-	handbook   = "NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.12"
-)
-
-var metrics = append(append([]Metric{
-	{Name: "mean_fps", Title: "mean", Unit: "fps", Formula: "1000·n / T, T in ms: frames over time", Source: pageOne,
-		Scale: Ratio, HigherBetter: true, Decimals: 1, Of: func(p *Pass) Value { return p.MeanFPS }},
-	{Name: "frame_ms_mean", Title: "mean frame time", Unit: "ms", Formula: "T / n", Source: pageOne,
-		Scale: Ratio, Decimals: 2, Of: func(p *Pass) Value { return p.MeanMS }},
-	{Name: "frame_ms_sd", Title: "standard deviation", Unit: "ms", Formula: "√(Σ(x − x̄)² / (n − 1))", Source: pageOne,
-		Scale: Ratio, Decimals: 2, Of: func(p *Pass) Value { return p.SDMS }},
-	quantileMetric("p50", "Q(0.5) of frame time", func(p *Pass) Value { return p.P50MS }),
-	quantileMetric("p95", "Q(0.95) of frame time", func(p *Pass) Value { return p.P95MS }),
-	quantileMetric("p99", "Q(0.99) of frame time", func(p *Pass) Value { return p.P99MS }),
-	quantileMetric("p999", "Q(0.999) of frame time", func(p *Pass) Value { return p.P999MS }),
-	{Name: "frame_ms_max", Title: "longest frame", Unit: "ms", Formula: "max x", Source: pageOne,
-		Scale: Ratio, Decimals: 2, Of: func(p *Pass) Value { return p.MaxMS }},
-}, lowMetrics()...),
-	Metric{Name: "rmssd_ms", Title: "frame-to-frame change", Unit: "ms", Formula: "√(Σ(xᵢ − xᵢ₋₁)² / (n − 1))", Source: neumann,
-		Scale: Ratio, Decimals: 2, Of: func(p *Pass) Value { return p.RMSSDMS }},
-	Metric{Name: "lag1", Title: "lag-1 autocorrelation", Unit: "1", Formula: "Σ(xᵢ − x̄)(xᵢ₊₁ − x̄) / Σ(xᵢ − x̄)²", Source: handbook,
-		Decimals: 2, Of: func(p *Pass) Value { return p.Lag1 }},
-	shareMetric("over_60hz_share", "time over 60 Hz", "Σ{x : x > 1.05·1000/60 ms} / T", func(p *Pass) Value { return p.Over60 }),
-	shareMetric("over_120hz_share", "time over 120 Hz", "Σ{x : x > 1.05·1000/120 ms} / T", func(p *Pass) Value { return p.Over120 }),
-	shareMetric("over_display_share", "time over display rate", "Σ{x : x > 1.05·1000/display_hz ms} / T",
-		func(p *Pass) Value { return p.OverDisplay }),
-	Metric{Name: "hitch_frames", Title: "hitch frames", Unit: "frames", Formula: hitchFormula, Source: pageOne,
-		Of: func(p *Pass) Value { return p.HitchFrames }},
-	Metric{Name: "hitch_events", Title: "hitches", Unit: "events", CellUnit: "events/min",
-		Formula: hitchFormula + "; consecutive ones are one event", Source: pageOne,
-		Scale: Count, Decimals: 1, Of: func(p *Pass) Value { return p.HitchEvents }},
-	shareMetric("hitch_time_share", "time lost to hitches", "Σ(x − m) / T over hitch frames", func(p *Pass) Value { return p.HitchTimeShare }),
-)
-
-const hitchFormula = "frames with x > m + max(8, min(m, 50)) ms, m the median of the frames within about 2 s"
-
-func quantileMetric(q, formula string, of func(*Pass) Value) Metric {
-	return Metric{Name: "frame_ms_" + q, Title: q + " frame time", Unit: "ms", Formula: formula, Source: hyndmanFan,
-		Scale: Ratio, Decimals: 2, Of: of}
-}
-
-func shareMetric(name, title, formula string, of func(*Pass) Value) Metric {
-	return Metric{Name: name, Title: title, Unit: "share", Formula: formula, Source: pageOne, Scale: Difference, Decimals: 3, Of: of}
-}
-
-// lowMetrics returns the six lows: 1 % in the three kinds, then 0.1 %.
-func lowMetrics() []Metric {
-	var ms []Metric
-	add := func(name, title string, k LowKind, share float64, of func(*Pass) Low) {
-		q := fmt.Sprint(share)
-		formula := [lowKinds]string{
-			LowQuantile:  "1000 / Q(" + fmt.Sprint(1-share) + ") of frame time",
-			LowTailMean:  "1000 / mean of the ⌈" + q + "·n⌉ slowest frames",
-			LowTimeShare: "1000 / the frame at which the slowest frames fill " + q + "·T",
-		}[k]
-		source := pageOne
-		if k == LowQuantile {
-			source = hyndmanFan
-		}
-		ms = append(ms, Metric{Name: name, Title: title, Unit: "fps", Formula: formula, Source: source,
-			Scale: Ratio, HigherBetter: true, Decimals: 1, Of: func(p *Pass) Value { return of(p).Value }, low: of})
-	}
-	for k := range lowKinds {
-		name, _ := LowMetrics(k)
-		add(name, "1 % low, "+k.title(), k, 0.01, func(p *Pass) Low { return p.Low1[k] })
-	}
-	for k := range lowKinds {
-		_, name := LowMetrics(k)
-		add(name, "0.1 % low, "+k.title(), k, 0.001, func(p *Pass) Low { return p.Low01[k] })
-	}
-	return ms
 }

@@ -15,8 +15,15 @@ type signs struct {
 var (
 	utf8Signs   = signs{[...]string{"○", "◐", "▲", "≠", "×", "●", "◎", "–"}}
 	letterSigns = signs{[...]string{"A", "S", "D", "T", "F", "R", "V", "W"}}
-	stateWords  = [...]string{"absent", "short", "doubtful", "stale", "does not run", "ready", "vouched", "waived"}
+	stateWords  = wordsOfStates()
 )
+
+func wordsOfStates() (words [coverage.Waived + 1]string) {
+	for s := range words {
+		words[s] = coverage.State(s).Shown()
+	}
+	return words
+}
 
 // legendOrder is how the legend reads: the good state first.
 var legendOrder = []coverage.State{

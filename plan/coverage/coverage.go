@@ -10,27 +10,6 @@ import (
 	"github.com/rigslate/rigslate/plan"
 )
 
-// State is what a planned cell is, worst first.
-type State uint8
-
-const (
-	Absent   State = iota // no usable pass
-	Short                 // fewer usable passes than repeats
-	Doubtful              // enough passes, but a check failed
-	Stale                 // measured under facts that the plan no longer states
-	Failed                // does not run, on record
-	Ready
-	Vouched // doubtful or stale, looked at and accepted with a reason
-	Waived  // left out on purpose, with a reason
-)
-
-var words = [...]string{"absent", "short", "doubtful", "stale", "failed", "ready", "vouched", "waived"}
-
-func (s State) String() string { return words[s] }
-
-// MarshalText gives JSON and tables the word.
-func (s State) MarshalText() ([]byte, error) { return []byte(words[s]), nil }
-
 // Done reports whether a cell in this state needs nothing more before filming.
 func (s State) Done() bool { return s >= Failed }
 
@@ -146,7 +125,7 @@ func again(f Facts, doubts, stale []Reason) []int {
 }
 
 // Total counts cells by state.
-type Total [len(words)]int
+type Total [len(states)]int
 
 // Count adds up the states.
 func Count(js []Judgement) (t Total) {

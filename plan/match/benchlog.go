@@ -31,17 +31,6 @@ type LogRow struct {
 	columns [columnCount]span // where each field stands in the line
 }
 
-// What became of a pass. Any but OK is a result too: a game that does not run is no hole in the matrix.
-const (
-	OK          = "ok"
-	Crash       = "crash"
-	Hang        = "hang"
-	Artefacts   = "artefacts"
-	Unsupported = "unsupported"
-)
-
-var outcomes = []string{OK, Crash, Hang, Artefacts, Unsupported}
-
 // column is a column of a bench log.
 type column int
 

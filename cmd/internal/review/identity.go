@@ -70,12 +70,12 @@ type said struct {
 
 func (r *Review) saidOf() (out []said) {
 	for _, c := range r.Cells {
-		s := said{State: c.State.String(), Flags: c.flagWords()}
+		s := said{State: c.State.String(), Flags: c.Words()}
 		for _, i := range c.Passes {
 			p := r.Passes[i]
 			words := []string{p.File.Path, string(p.Status)}
 			if p.Err == nil {
-				words = append(words, passFlags(p)...)
+				words = append(words, p.Words()...)
 			}
 			s.Passes = append(s.Passes, words)
 		}

@@ -89,16 +89,6 @@ type Pass struct {
 	Err             error // why the file cannot be used
 }
 
-// Status says whether a pass counts.
-type Status string
-
-const (
-	Used       Status = "used"
-	Void       Status = "void"
-	Superseded Status = "superseded" // more passes than repeats: the newest are used
-	Unusable   Status = "unusable"   // the file cannot be read
-)
-
 // Cell is one planned cell with what is known of it.
 type Cell struct {
 	coverage.Judgement

@@ -61,7 +61,7 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 		WarmupS: present(game.Keep.Warmup.Seconds()), MeasuredAt: some(p.File.Files.MeasuredAt),
 		Status: string(p.Status), VoidReason: some(p.StatusReason),
 		Frames: present(int32(p.Frames - p.Cut)), FramesCut: present(int32(p.Cut)), BadLines: present(int32(p.BadLines)),
-		Flags: some(strings.Join(passFlags(p), " ")),
+		Flags: some(strings.Join(p.Words(), " ")),
 	}
 	if p.Figures.DurationNS > 0 {
 		row.DurationS = present(float64(p.Figures.DurationNS) / 1e9)
@@ -90,8 +90,8 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 	return row
 }
 
-// passFlags are the words that travel with a pass: what is assumed of it, and what was found against it.
-func passFlags(p Pass) (out []string) {
+// Words are the words that travel with a pass: what is assumed of it, and what was found against it.
+func (p Pass) Words() (out []string) {
 	if p.Facts.Launch == "" {
 		out = append(out, string(compute.FlagLaunchAssumed))
 	}
@@ -125,7 +125,7 @@ func cellRows(c Cell) (out []archive.CellRow) {
 			Card: k.Card, Mode: k.Mode, Game: k.Game, Variant: k.Variant, Resolution: k.Resolution,
 			Metric: m.Name, Unit: m.MeanUnit(), Scale: m.Scale.String(), State: c.State.String(),
 		}
-		flags := c.flagWords()
+		flags := c.Words()
 		if s, ok := c.Stat(m.Name); ok {
 			row.N, row.Launches, row.Sessions = int32(s.N), int32(s.Launches), int32(s.Sessions)
 			row.Mean, row.SD = figure(s.Mean), figure(s.SD)
@@ -140,8 +140,8 @@ func cellRows(c Cell) (out []archive.CellRow) {
 	return out
 }
 
-// flagWords are a cell's flags and, in a word each, what stands against it.
-func (c Cell) flagWords() (out []string) {
+// Words are a cell's flags and, in a word each, what stands against it.
+func (c Cell) Words() (out []string) {
 	for _, f := range c.Flags {
 		out = append(out, string(f.Word))
 	}
