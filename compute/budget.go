@@ -45,9 +45,7 @@ type Budget struct {
 func BudgetOf(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSpread) Budget {
 	e, why := errorParts(m, terms, sides, u)
 	if why != "" {
-		none := Absent(why)
-		return Budget{SE: none, Pass: none, Launch: none, Together: none, Session: none, Why: why,
-			Cheapest: Halving{Why: why}, InSession: Halving{Why: why}}
+		return NoBudget(why)
 	}
 	all := e.now()
 	b := Budget{SE: m.shown(math.Sqrt(all)), Session: Known(e.session(1) / all), From: e.from}
@@ -63,6 +61,13 @@ func BudgetOf(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSpread)
 	}
 	b.Cheapest, b.InSession = e.halve(m, mostSessions), e.halve(m, 1)
 	return b
+}
+
+// NoBudget is the budget of a figure that has no standard error.
+func NoBudget(why string) Budget {
+	none := Absent(why)
+	return Budget{SE: none, Pass: none, Launch: none, Together: none, Session: none, Why: why,
+		Cheapest: Halving{Why: why}, InSession: Halving{Why: why}}
 }
 
 // errorPart is a term's contribution, its weight squared in it: the variance that launches bring and the one that passes do, k

@@ -154,8 +154,12 @@ func TestWhatCannotBeToldApart(t *testing.T) {
 		t.Errorf("cheapest %+v", h)
 	}
 
-	// Another cell's launches tell: within launches it is 2 there, so that of the 4 of this one passes make half.
-	apart := WithinLaunches(m, [][]Sample{single, grouped([]float64{20, 22}, []float64{21, 23})})
+	// Another cell's launches tell: within launches it is 2 there, so that of the 4 of this one passes make half. Two of them do not do.
+	few := WithinLaunches(m, [][]Sample{single, grouped([]float64{20, 22}, []float64{21, 23})})
+	if few[0].OK || few[0].Why == "" {
+		t.Errorf("from two degrees of freedom %+v", few[0])
+	}
+	apart := WithinLaunches(m, [][]Sample{single, grouped([]float64{20, 22}, []float64{21, 23}, []float64{22, 24})})
 	b = BudgetOf(m, []BudgetTerm{{Cell: Cell(m, single), Within: apart[0], Weight: 1}}, twoSides[:1], noSessionSpread)
 	wantValue(t, "pass, told by another cell", b.Pass, 0.5, 1e-12)
 	if b.From != 1 {
@@ -286,6 +290,10 @@ func checkHalving(t *rapid.T, terms []BudgetTerm, mount float64, u SessionSpread
 		return minutes + float64(2*(s-1))*mount
 	}
 	least := max(terms[0].Cell.Launches, terms[1].Cell.Launches)
+	passes := 1
+	for _, x := range terms {
+		passes = max(passes, (x.Cell.N+x.Cell.Launches-1)/x.Cell.Launches)
+	}
 	h := b.Cheapest
 	if !h.OK || h.Launches < least || h.Launches%h.Sessions != 0 {
 		t.Fatalf("cheapest %+v", h)
@@ -299,7 +307,7 @@ func checkHalving(t *rapid.T, terms []BudgetTerm, mount float64, u SessionSpread
 	for s := 1; s <= 6; s++ {
 		for _, n := range []int{1, 2, 3, 4} {
 			for k := s; k <= 60; k += s {
-				told := terms[0].Within.OK || n == 1
+				told := terms[0].Within.OK || n == passes // else a launch keeps its passes
 				if k >= least && told && square(s, k, n) < now/4*(1-1e-6) && price(s, k, n) < h.Minutes*(1-1e-9)-1e-9 {
 					t.Fatalf("%d launches of %d in %d sessions take %g min, the cheapest %+v", k, n, s, price(s, k, n), h)
 				}

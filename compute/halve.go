@@ -35,7 +35,7 @@ func (e squaredError) halve(m Metric, sessions int) Halving {
 	}
 	fewest, most := 1, mostPasses
 	if e.together != "" {
-		fewest, most = e.passes(), e.passes() // what another pass of a launch brings is not known
+		fewest, most = e.passes(), e.passes() // what another number of passes in a launch brings is not known
 	}
 	for s := 1; s <= sessions && (s == 1 || e.u2 > 0); s++ {
 		for n := fewest; n <= most; n++ {

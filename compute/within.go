@@ -1,11 +1,18 @@
 package compute
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
+
+// leastWithinDF is the degrees of freedom that all cells together must have: with fewer the variance can be near 0 by luck, as that of
+// sessions can.
+const leastWithinDF = leastSessionDF
 
 // Within is what the passes of one launch differ by in a cell: a variance on the metric's scale with its degrees of freedom.
 // PerLaunch is the mean of 1/n over the cell's launches of n passes, the part of that variance that the mean of a launch keeps.
-// From is the number of the review's cells it is worked out from. Where no launch has two passes OK is false and Why says so: what a
-// launch brings and what a pass brings cannot be told apart then.
+// From is the number of the review's cells it is worked out from. Where no launch has two passes, or too few have, OK is false and Why
+// says so: what a launch brings and what a pass brings cannot be told apart then.
 type Within struct {
 	OK           bool
 	Variance, DF float64
@@ -38,7 +45,10 @@ func WithinLaunches(m Metric, cells [][]Sample) []Within {
 		w := &out[i]
 		switch {
 		case len(known) == 0:
-			w.Why = "every launch has one pass, so what a pass brings cannot be told from what a launch brings"
+			w.Why = "every launch has one pass"
+			continue
+		case pool.df < leastWithinDF:
+			w.Why = fmt.Sprintf("%g passes beyond the first of their launch, of the %d needed", pool.df, leastWithinDF)
 			continue
 		case !prior.OK:
 			w.Variance, w.DF, w.From = pool.v, pool.df, len(known)

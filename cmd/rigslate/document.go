@@ -223,11 +223,12 @@ type whyJSON struct {
 	Checks      []review.Check   `json:"checks"`
 	Metrics     []statJSON       `json:"metrics"`
 	Comparisons []comparisonJSON `json:"comparisons"`
+	Budget      []budgetJSON     `json:"budget"`
 }
 
 func whyDocument(r *review.Review, c review.Cell) whyJSON {
 	d := whyJSON{cellJSON: cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Why, c.Again, c.Flags},
-		PassList: []passJSON{}, Checks: r.Checks(c), Metrics: statsOf(c), Comparisons: []comparisonJSON{}}
+		PassList: []passJSON{}, Checks: r.Checks(c), Metrics: statsOf(c), Comparisons: []comparisonJSON{}, Budget: budgetDocument(r, c)}
 	for _, i := range c.Passes {
 		d.PassList = append(d.PassList, passOf(r.Passes[i]))
 	}

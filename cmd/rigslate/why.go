@@ -130,6 +130,7 @@ func (a *app) why(r *review.Review, k plan.Key) error {
 	printPassTable(w, r, c)
 	printChecks(w, r, c)
 	printCellTable(w, r, c)
+	printBudgets(w, r, c)
 	var own finding.List
 	for _, f := range r.Findings {
 		if slices.ContainsFunc(c.Passes, func(i int) bool { return r.Passes[i].File.Path == f.Place.File }) {

@@ -182,30 +182,6 @@ func PassLength(g plan.Game) time.Duration {
 	return plan.DefaultPassLength
 }
 
-// PassCost is what more passes of a cell cost, each in a launch of its own: now, with the card on the rig, and after a swap from
-// a card with the same driver, which adds swap, pre-heat and the first launch. Nothing is added for redo.
-func PassCost(p *plan.Plan, k plan.Key, passes int) (now, afterSwap time.Duration) {
-	g, _ := p.Game(k.Game)
-	now = times(passes, plus(PassLength(g), plus(g.Takes.Startup, g.Takes.Reset)))
-	t := p.Review.Takes
-	return now, plus(now, plus(t.Swap, plus(t.Preheat, g.Takes.FirstLaunch)))
-}
-
-// PassCostFrom is what more passes of a cell cost with the card named mounted on the rig: as PassCost, with a driver change
-// where that card has another vendor or driver.
-func PassCostFrom(p *plan.Plan, mounted string, k plan.Key, passes int) time.Duration {
-	now, after := PassCost(p, k, passes)
-	if mounted == k.Card {
-		return now
-	}
-	from, known := p.Card(mounted)
-	to, _ := p.Card(k.Card)
-	if known && !sameDriver(from, to) {
-		return plus(after, p.Review.Takes.DriverChange)
-	}
-	return after
-}
-
 func sameDriver(a, b plan.Card) bool { return a.Vendor == b.Vendor && a.Driver == b.Driver }
 
 // Sums stop at the longest duration instead of turning negative.

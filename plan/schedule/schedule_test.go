@@ -149,6 +149,30 @@ func TestPassCost(t *testing.T) {
 	}
 }
 
+// By hand: a start takes 3 min, a pass its minute and a reset of 30 s. Mounting lark takes swap 15 min and pre-heat 5 min, with fjord's first
+// launch 6 min and kelp's 2 min, and 25 min more where a card with another driver was on the rig.
+func TestMountCost(t *testing.T) {
+	p := load(t, text)
+	k := plan.Key{Card: "lark", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd"}
+	kelp := k
+	kelp.Game = "kelp"
+	if launch, pass := LaunchCost(p, k); launch != 3*time.Minute || pass != 90*time.Second {
+		t.Errorf("a start %s, a pass %s; want 3m, 1m30s", launch, pass)
+	}
+	for _, c := range []struct {
+		mounted string
+		cells   []plan.Key
+		want    time.Duration
+	}{
+		{"lark", []plan.Key{k}, 26 * time.Minute}, {"owl", []plan.Key{k}, 51 * time.Minute}, {"", []plan.Key{k, k}, 26 * time.Minute},
+		{"lark", []plan.Key{k, kelp, k}, 28 * time.Minute}, {"lark", nil, 0},
+	} {
+		if got := MountCost(p, c.mounted, c.cells); got != c.want {
+			t.Errorf("after %q, %d cells: %s, want %s", c.mounted, len(c.cells), got, c.want)
+		}
+	}
+}
+
 func TestPassLengthWithoutAny(t *testing.T) {
 	if got := PassLength(plan.Game{Keep: plan.Keep{All: true}}); got != time.Minute {
 		t.Errorf("keep all without min_length: %s, want 1m", got)
