@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -215,7 +216,7 @@ func TestTwoSamples(t *testing.T) {
 	}
 }
 
-// The t interval of a geometric mean, exp(t.test(log(x))$conf.int) in R, and geometric means, to 1e-9 and 1e-12.
+// The t interval of a geometric mean, exp(t.test(log(x))$conf.int) in R, geometric and harmonic means, to 1e-9 and 1e-12.
 func TestGeometricMeans(t *testing.T) {
 	var file struct {
 		Cases []struct {
@@ -226,8 +227,12 @@ func TestGeometricMeans(t *testing.T) {
 	}
 	referenceJSON(t, "benchmark_means.json", &file)
 	ratio := Metric{Name: "r", Scale: Ratio}
+	seen := 0
 	for _, c := range file.Cases {
+		seen++
 		switch c.ID {
+		default:
+			seen--
 		case "geomean_interval_1":
 			var want struct {
 				Mean float64 `json:"geometric_mean"`
@@ -255,6 +260,67 @@ func TestGeometricMeans(t *testing.T) {
 					wantValue(t, group+" "+name, Cell(ratio, launchesOf(m.Values...)).Mean, m.Geometric, 1e-12)
 				}
 			}
+		case "smith_1988":
+			var groups map[string]map[string]struct {
+				Values              []float64
+				Geometric, Harmonic float64
+			}
+			if err := json.Unmarshal(c.Computed, &groups); err != nil {
+				t.Fatal(err)
+			}
+			for group, machines := range groups {
+				for name, m := range machines {
+					wantValue(t, group+" "+name, Cell(ratio, launchesOf(m.Values...)).Mean, m.Geometric, 1e-12)
+				}
+			}
+			// Frames at those rates are equal work: their rate is the harmonic mean, frames over time.
+			for name, m := range groups["mflops"] {
+				var frames []int64
+				for _, rate := range m.Values {
+					frames = append(frames, int64(math.Round(nsPerSecond/rate)))
+				}
+				wantValue(t, "mean rate of "+name, figure(frames).MeanFPS, m.Harmonic, 1e-12)
+			}
 		}
+	}
+	if seen != 3 {
+		t.Errorf("%d cases", seen)
+	}
+}
+
+// The ratio of von Neumann, here (RMSSD/s)², of independent normal frames: as many passes of a seeded simulation lie beyond each
+// percentage point as ought to, within four standard errors.
+func TestVonNeumannRatio(t *testing.T) {
+	const passes = 40_000
+	random := rand.New(rand.NewPCG(7, 1941))
+	checked := 0
+	for _, row := range referenceRows(t, "von_neumann_critical.csv") {
+		n := int(parse(t, row[0]))
+		if n > 25 {
+			continue // long passes add time and nothing else
+		}
+		beyond := [4]float64{}
+		frames := make([]int64, n)
+		for range passes {
+			for i := range frames {
+				frames[i] = int64(math.Round(1e7 + 1e6*random.NormFloat64()))
+			}
+			s := spread(frames, Duration(frames))
+			ratio := s.rmssd.X / s.sd.X * (s.rmssd.X / s.sd.X)
+			for i := range beyond {
+				if ratio < parse(t, row[1+i]) {
+					beyond[i]++
+				}
+			}
+		}
+		for i, p := range []float64{0.01, 0.05, 0.95, 0.99} {
+			if off := beyond[i]/passes - p; math.Abs(off) > 4*math.Sqrt(p*(1-p)/passes) {
+				t.Errorf("n = %d: a share of %g is below the %g point", n, beyond[i]/passes, p)
+			}
+			checked++
+		}
+	}
+	if checked < 4*8 {
+		t.Errorf("%d points checked", checked)
 	}
 }

@@ -41,7 +41,7 @@ func TestGrubbsExample(t *testing.T) {
 				Outlier  float64
 				Critical float64 `json:"critical_5pct"`
 			}
-			Computed struct{ G float64 }
+			Computed struct{ Mean, SD, G float64 }
 		}
 	}
 	referenceJSON(t, "outlier_examples.json", &file)
@@ -49,6 +49,8 @@ func TestGrubbsExample(t *testing.T) {
 		t.Fatal("no example")
 	}
 	for _, c := range file.Cases {
+		wantValue(t, "mean", Known(meanOf(c.Data)), c.Computed.Mean, 1e-12)
+		wantValue(t, "sd", Known(math.Sqrt(varianceOf(c.Data))), c.Computed.SD, 1e-12)
 		at, g := furthest(c.Data)
 		if c.Data[at] != c.Published.Outlier || !agree(g, c.Computed.G, 1e-12) || g <= grubbsCritical(len(c.Data), 0.05) {
 			t.Errorf("G = %.15g at %g", g, c.Data[at])

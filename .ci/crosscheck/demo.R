@@ -1,8 +1,8 @@
 # Works out the demo review again, from its raw captures and its bench log, by the definitions and with nothing of rigslate:
 #
-#   Rscript demo.R FOLDER
+#   Rscript demo.R FOLDER [passes]
 #
-# FOLDER is the demo with its .zst captures unpacked. One line a figure: table, key, column, value; "NA" where there is none.
+# FOLDER is the demo with its .zst captures unpacked; the log may have some of its cells only. "passes" stops before cells. One line a figure: table, key, column, value; "NA" where there is none.
 here <- dirname(sub("^--file=", "", grep("^--file=", commandArgs(), value = TRUE)))
 for (part in c("passes.R", "siblings.R", "cells.R")) source(file.path(here, part))
 folder <- commandArgs(trailingOnly = TRUE)[1]
@@ -43,6 +43,8 @@ for (i in seq_along(by_cell)) {
     put("runs", paste(p$cell, p$repeat_no), c(p$figures, p$beside, flags = if (length(words)) paste(words, collapse = " ") else NA))
   }
 }
+
+if (identical(commandArgs(trailingOnly = TRUE)[2], "passes")) quit()
 
 key_of <- function(key, part) vapply(strsplit(key, " "), function(w) paste(w[part], collapse = " "), "")
 pairs <- list()

@@ -41,6 +41,25 @@ disturbedOf <- function(seconds, k, from) {
   from / 1e9 + c(first[at] - 1, last[at])
 }
 
+# The drift of pass k beside some of the others, and whether it is one.
+driftBeside <- function(profiles, k, others) {
+  drift <- driftOf(log(profiles[[k]] / medianOf(profiles[others])))
+  c(drift, list(is = abs(drift$pct) > 2 && drift$p < 0.05))
+}
+
+# A drift that is gone without the passes that drift more the other way is theirs.
+standing <- function(profiles, drifts) {
+  is <- vapply(drifts, function(d) d$is, NA)
+  pct <- vapply(drifts, function(d) d$pct, 0)
+  vapply(seq_along(drifts), function(k) {
+    against <- is & sign(pct) != sign(pct[k]) & abs(pct) > abs(pct[k])
+    rest <- setdiff(which(!against), k)
+    if (!is[k] || length(rest) == 0) return(is[k])
+    again <- driftBeside(profiles, k, rest)
+    again$is && sign(again$pct) == sign(pct[k])
+  }, NA)
+}
+
 # Drift and disturbance of every pass of one cell.
 besideSiblings <- function(passes) {
   profiles <- lapply(passes, `[[`, "profile")
@@ -48,22 +67,16 @@ besideSiblings <- function(passes) {
   seconds <- lapply(passes, function(p) p$seconds[1:shared])
   times <- vapply(passes, function(p) sum(p$x), 0)
   stopifnot(length(passes) > 1, max(times) - min(times) <= 0.01 * max(times), shared >= 20)
+  checked <- vapply(seq_along(passes), function(k) alike(profiles[-k]), NA)
+  drifts <- lapply(seq_along(passes), function(k) {
+    if (checked[k]) driftBeside(profiles, k, -k) else list(pct = NA_real_, p = NA_real_, is = FALSE)
+  })
+  stands <- standing(profiles, drifts)
   for (k in seq_along(passes)) {
-    found <- list(drift_pct = NA, disturbed_from_s = NA, disturbed_to_s = NA)
-    words <- character()
-    if (alike(profiles[-k])) {
-      drift <- driftOf(log(profiles[[k]] / medianOf(profiles[-k])))
-      found$drift_pct <- drift$pct
-      if (abs(drift$pct) > 2 && drift$p < 0.05) words <- "drift"
-      span <- disturbedOf(seconds, k, passes[[k]]$from)
-      if (!is.null(span)) {
-        found$disturbed_from_s <- span[1]
-        found$disturbed_to_s <- span[2]
-        words <- c(words, "disturbed")
-      }
-    }
-    passes[[k]]$beside <- found
-    passes[[k]]$words <- words
+    span <- if (checked[k]) disturbedOf(seconds, k, passes[[k]]$from)
+    if (is.null(span)) span <- c(NA, NA)
+    passes[[k]]$beside <- list(drift_pct = drifts[[k]]$pct, disturbed_from_s = span[1], disturbed_to_s = span[2])
+    passes[[k]]$words <- c(if (stands[k]) "drift", if (!is.na(span[1])) "disturbed")
   }
   passes
 }

@@ -2,6 +2,7 @@ package review
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"os"
 	"os/exec"
@@ -118,7 +119,7 @@ func (o *outside) figure(table, key, column string, ours any) {
 	o.t.Helper()
 	want, ok := o.take(table, key, column)
 	if !ok {
-		o.complain("%s: %s has no %s to compare with", table, key, column)
+		o.complain("%s: %s: nobody else worked %s out: do so in .ci/crosscheck, or say in crosscheck_test.go that no arithmetic is behind it", table, key, column)
 		return
 	}
 	o.compared[table]++
@@ -178,31 +179,58 @@ func (o *outside) done() {
 	o.t.Logf("figures compared: %v", o.compared)
 }
 
-// unpacked puts the files of a review into a folder with their .zst unpacked, which is all that is done for a program that cannot.
-func unpacked(t *testing.T, name string) string {
+// unpack writes what is in the .zst files of a folder beside them, which is all that is done for a program that cannot.
+func unpack(t *testing.T, dir string) {
 	t.Helper()
-	dir := copied(t, name)
-	unpack, err := zstd.NewReader(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer unpack.Close()
-	err = filepath.WalkDir(dir, func(path string, _ os.DirEntry, err error) error {
+	err := filepath.WalkDir(dir, func(path string, _ os.DirEntry, err error) error {
 		if err != nil || filepath.Ext(path) != ".zst" {
 			return err
 		}
-		packed, err := os.ReadFile(path)
-		if err != nil {
-			return err
-		}
-		content, err := unpack.DecodeAll(packed, nil)
-		if err != nil {
-			return err
-		}
-		return os.WriteFile(strings.TrimSuffix(path, ".zst"), content, 0o666)
+		return os.WriteFile(strings.TrimSuffix(path, ".zst"), unpackedFile(t, path), 0o666)
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return dir
+}
+
+func unpackedFile(t *testing.T, path string) []byte {
+	t.Helper()
+	packed, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	z, err := zstd.NewReader(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	content, err := z.DecodeAll(packed, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content
+}
+
+// slowed rewrites a capture in ms with each frame longer by a share that depends on when, in ms of the capture, it begins.
+func slowed(t *testing.T, path string, by func(startMS float64) float64) {
+	t.Helper()
+	var out strings.Builder
+	start := 0.0
+	for line := range strings.Lines(string(unpackedFile(t, path))) {
+		ms, err := strconv.ParseFloat(strings.TrimSpace(line), 64)
+		if err != nil {
+			out.WriteString(line) // a comment, or the header
+			continue
+		}
+		fmt.Fprintf(&out, "%.6f\n", ms*(1+by(start)))
+		start += ms
+	}
+	z, err := zstd.NewWriter(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	if err := os.WriteFile(path, z.EncodeAll([]byte(out.String()), nil), 0o666); err != nil {
+		t.Fatal(err)
+	}
 }
