@@ -96,7 +96,7 @@ func TestFaultsAgreeWithR(t *testing.T) {
 	rows := r.tables().Runs
 	o.runs(r, rows, runFacts)
 	for _, p := range r.Passes {
-		for _, w := range passFlags(p) {
+		for _, w := range p.Words() {
 			found[w]++
 		}
 	}
