@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -48,7 +49,9 @@ type checked struct {
 	Title       string       `json:"title,omitempty"`
 	Cells       int          `json:"cells"`
 	Waived      int          `json:"waived"`
-	Passes      int          `json:"passes"`
+	Passes      int          `json:"passes"` // up to the first look
+	LastLook    int          `json:"passes_to_last_look,omitempty"`
+	LastLookMin float64      `json:"total_min_to_last_look,omitempty"`
 	TotalMin    float64      `json:"total_min"`
 	HandsOnMin  float64      `json:"hands_on_min"`
 	AloneMin    float64      `json:"unattended_min"`
@@ -77,6 +80,9 @@ func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now ti
 	c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes,
 		TotalMin: s.Total.Minutes(), HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(),
 		Parts: []part{}, Order: []mounting{}, Findings: found}
+	if every, ok := schedule.EveryLook(p); ok {
+		c.LastLook, c.LastLookMin = every.Passes, every.Total.Minutes()
+	}
 	if !p.Review.Due.IsZero() {
 		h := p.Review.Due.Sub(now).Hours()
 		c.UntilFilmsH = &h
@@ -144,10 +150,25 @@ func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) 
 		screen.Count(len(sizes), "resolution", "resolutions"), screen.Count(len(p.Cells), "cell", "cells"), left)
 	fmt.Fprintf(w, "Passes      %s\n", screen.Count(s.Passes, "pass", "passes"))
 	fmt.Fprintf(w, "Bench time  %s: %s hands-on, %s unattended\n", screen.Duration(s.Total), screen.Duration(s.HandsOn), screen.Duration(s.Unattended))
+	printLooks(w, p)
 	printReach(w, p)
 	if due := p.Review.Due; !due.IsZero() {
 		fmt.Fprintf(w, "Filming     %s, in %s\n", due.Format("2006-01-02 15:04 UTC"), screen.Until(due.Sub(now)))
 	}
+}
+
+// reach is what a difference that shows depends on.
+type reach struct{ launches, looks int }
+
+func (a reach) compare(b reach) int {
+	return cmp.Or(cmp.Compare(a.launches, b.launches), cmp.Compare(a.looks, b.looks))
+}
+
+func (a reach) atALook() string {
+	if a.looks < 2 {
+		return ""
+	}
+	return fmt.Sprintf(" at the first of %d looks", a.looks)
 }
 
 // printReach says before any pass is made what the planned repeats can show, at the spread that the plan expects.
@@ -157,29 +178,41 @@ func printReach(w io.Writer, p *plan.Plan) {
 	noise := compute.ExpectedNoise(m, s.ExpectedSpreadPct, 0)
 	session := compute.PlanSessionSpread(m, s.SpreadPct, 0)
 	margin := compute.Margin{Percent: s.MarginPct}
-	counts := map[int]int{}
+	counts := map[reach]int{}
 	for _, c := range p.Cells {
 		if c.Waived == "" {
-			counts[c.Launches]++
+			counts[reach{c.Launches, len(c.Looks)}]++
 		}
 	}
-	for i, k := range slices.Sorted(maps.Keys(counts)) {
-		lead := "Reach       "
+	for i, k := range slices.SortedFunc(maps.Keys(counts), reach.compare) {
+		lead := "Reach"
 		if i > 0 {
-			lead = "            "
+			lead = ""
 		}
 		text := "with one launch a side no difference can be resolved"
-		if d := compute.ResolvableAt(m, k, noise, session); d.OK {
-			text = fmt.Sprintf("with %s differences from %.1f %% show, with 80 %% chance", screen.Count(k, "launch a side", "launches a side"), d.X)
+		noise.Looks = k.looks
+		if d := compute.ResolvableAt(m, k.launches, noise, session); d.OK {
+			text = fmt.Sprintf("with %s differences from %.1f %% show%s, with 80 %% chance",
+				screen.Count(k.launches, "launch a side", "launches a side"), d.X, k.atALook())
 		}
-		fmt.Fprintf(w, "%s%s (%s)\n", lead, text, screen.Count(counts[k], "cell", "cells"))
+		say(w, lead, fmt.Sprintf("%s (%s)", text, screen.Count(counts[k], "cell", "cells")))
 	}
+	noise.Looks = mostLooks(p)
 	level := compute.RepeatsToLevel(m, margin, noise, session)
 	words := fmt.Sprintf("needs %d launches a side", level.K)
+	if noise.Looks > 1 {
+		words += fmt.Sprintf(" where it is one of %d looks", noise.Looks)
+	}
 	if !level.OK {
 		words = "is " + level.Why
 	}
-	fmt.Fprintf(w, "            level within %g %% %s; both at an expected spread of %g %%\n", s.MarginPct, words, s.ExpectedSpreadPct)
+	say(w, "", fmt.Sprintf("level within %g %% %s; both at an expected spread of %g %%", s.MarginPct, words, s.ExpectedSpreadPct))
+}
+
+// say writes a line of the summary under its word, and goes on below it.
+func say(w io.Writer, lead, text string) {
+	const indent = "            "
+	fmt.Fprintln(w, (lead + indent)[:len(indent)]+screen.Wrap(text, screen.Width-len(indent), indent))
 }
 
 func printHours(w io.Writer, s schedule.Schedule) {

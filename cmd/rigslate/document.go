@@ -30,10 +30,15 @@ type cellJSON struct {
 	keyJSON
 	State   coverage.State    `json:"state"`
 	Passes  int               `json:"passes"`
-	Repeats int               `json:"repeats"`
+	Repeats int               `json:"repeats"` // with looks those of the look in force
+	Looks   []int             `json:"looks,omitempty"`
 	Why     []coverage.Reason `json:"why,omitempty"`
 	Again   []int             `json:"run_again,omitempty"`
 	Flags   []review.Flag     `json:"flags,omitempty"`
+}
+
+func cellOf(c review.Cell) cellJSON {
+	return cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Cell.Looks, c.Why, c.Again, c.Flags}
 }
 
 type todoJSON struct {
@@ -74,7 +79,7 @@ func missingDocument(r *review.Review) missingJSON {
 		Cells: []cellJSON{}, Todo: []todoJSON{},
 	}
 	for _, c := range r.Cells {
-		d.Cells = append(d.Cells, cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Why, c.Again, c.Flags})
+		d.Cells = append(d.Cells, cellOf(c))
 	}
 	for _, t := range r.Todo {
 		d.Todo = append(d.Todo, todoJSON{keyOf(t.Cell), t.Again, t.Why, t.Time.Minutes(), t.Swap.Minutes(), stated(t.Leaves)})
@@ -162,6 +167,7 @@ type comparisonJSON struct {
 	P             *float64        `json:"p"`
 	SessionSource string          `json:"session_source,omitempty"`
 	Verdict       compute.Verdict `json:"verdict,omitempty"`
+	Looks         int             `json:"looks,omitempty"` // over which the error is split: intervals are at 1 − 0.05/looks
 	Firm          bool            `json:"firm"`
 	Needed        int             `json:"repeats_needed,omitempty"`
 	Flags         []compute.Flag  `json:"flags,omitempty"`
@@ -170,7 +176,15 @@ type comparisonJSON struct {
 
 func comparisonOf(d review.Comparison) comparisonJSON {
 	return comparisonJSON{keyOf(d.Of), d.Base.Card, d.Base.Mode, d.Metric.Name, d.Metric.MeanUnit(), optional(d.Difference), optional(d.Percent),
-		optional(d.Low), optional(d.High), optional(d.P), d.SessionSpread.Source, d.Verdict, d.Firm, d.Needed.K, d.Flags, d.Why}
+		optional(d.Low), optional(d.High), optional(d.P), d.SessionSpread.Source, d.Verdict, several(d.Looks), d.Firm, d.Needed.K, d.Flags, d.Why}
+}
+
+// several leaves out one, which is none to speak of.
+func several(looks int) int {
+	if looks < 2 {
+		return 0
+	}
+	return looks
 }
 
 func statsOf(c review.Cell) (out []statJSON) {
@@ -227,7 +241,7 @@ type whyJSON struct {
 }
 
 func whyDocument(r *review.Review, c review.Cell) whyJSON {
-	d := whyJSON{cellJSON: cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Why, c.Again, c.Flags},
+	d := whyJSON{cellJSON: cellOf(c),
 		PassList: []passJSON{}, Checks: r.Checks(c), Metrics: statsOf(c), Comparisons: []comparisonJSON{}, Budget: budgetDocument(r, c)}
 	for _, i := range c.Passes {
 		d.PassList = append(d.PassList, passOf(r.Passes[i]))

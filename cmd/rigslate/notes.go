@@ -46,7 +46,10 @@ func notesOf(r *review.Review, rows []row) notes {
 			n.add(k, cmp.Or(string(d.Verdict), "no verdict")+", "+d.Why)
 		}
 		if d.Verdict == compute.Unresolved && d.Holds {
-			n.add(k, "unresolved, "+needed(r, d))
+			n.add(k, "unresolved, "+needed(r, d)+nextLook(x.cell))
+		}
+		if d.Looks > 1 {
+			n.add(k, looksNote(d.Comparison))
 		}
 		for _, word := range d.Flags {
 			if what, ok := strings.CutSuffix(string(word), "_differs"); ok {

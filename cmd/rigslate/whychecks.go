@@ -73,6 +73,9 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 			if d.Verdict == "" {
 				line[6] = "–"
 			}
+			if d.Looks > 1 {
+				say(looksNote(d.Comparison))
+			}
 			if d.Verdict == "" && d.Why != "" {
 				say(m.Title + ": no verdict, " + d.Why)
 			}

@@ -52,8 +52,10 @@ type Judgement struct {
 	Again  []int    // repeats to run, in order; empty when Done
 }
 
-// Judge gives the state of one cell.
+// Judge gives the state of one cell. One that is looked at after several numbers of passes is complete at each of them and short
+// between them.
 func Judge(f Facts) Judgement {
+	f.Cell = f.Cell.At(len(f.Passes))
 	j := Judgement{Cell: f.Cell, Passes: len(f.Passes)}
 	var doubts, stale []Reason
 	for _, p := range f.Passes {
@@ -72,7 +74,7 @@ func Judge(f Facts) Judgement {
 		j.Why = append([]Reason{{Kind: "absent", Text: "no pass is there"}}, j.Why...)
 	case len(f.Passes) < f.Cell.Repeats:
 		j.State = Short
-		j.Why = append([]Reason{{Kind: "short", Text: fmt.Sprintf("%d of %d passes are there", len(f.Passes), f.Cell.Repeats)}}, j.Why...)
+		j.Why = append([]Reason{{Kind: "short", Text: shortText(f)}}, j.Why...)
 	case len(doubts)+len(stale) == 0:
 		j.State = Ready
 	case f.Vouch != "":
@@ -87,6 +89,14 @@ func Judge(f Facts) Judgement {
 		j.Again = again(f, doubts, stale)
 	}
 	return j
+}
+
+func shortText(f Facts) string {
+	text := fmt.Sprintf("%d of %d passes are there", len(f.Passes), f.Cell.Repeats)
+	if len(f.Cell.Looks) > 0 && len(f.Passes) > f.Cell.Looks[0] {
+		text += ", and between two looks no verdict is read"
+	}
+	return text
 }
 
 // again lists the repeats to run: those that are not there, then those with something against them. A doubt about the cell

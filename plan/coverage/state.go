@@ -24,7 +24,7 @@ var states = [...]glossary.Entry{
 		Formula: "no usable pass, and no failure on record", Source: "the plan's form", Parameters: []string{"repeats"}},
 	Short: {Name: "short", Title: "short", Means: "Fewer usable passes are there than the plan asks for. Figures are shown, verdicts stay open.",
 		Say:     "Nothing of this cell before the missing passes are run.",
-		Formula: "usable passes fewer than repeats", Source: "the plan's form", Parameters: []string{"repeats"}},
+		Formula: "usable passes fewer than repeats, or between two of the looks", Source: "the plan's form", Parameters: []string{"repeats", "looks"}},
 	Doubtful: {Name: "doubtful", Title: "doubtful", Means: "The passes are there, but a check failed on the cell or on one of them. The reason stands beside " +
 		"it with its figure, and the list of what to run again names the pass.",
 		Say:     "Nothing of this cell before the pass is run again, or looked at and vouched for.",
@@ -40,7 +40,8 @@ var states = [...]glossary.Entry{
 		Formula: "no usable pass, and the bench log has an outcome other than ok", Source: "the plan's form", Parameters: []string{"log"}},
 	Ready: {Name: "ready", Title: "ready", Means: "As many passes as planned, and no check failed. Of a review: every cell needs nothing more.",
 		Say:     "What the verdicts allow.",
-		Formula: "usable passes at least repeats, and no reason against any", Source: pageSeven, Parameters: []string{"repeats"}},
+		Formula: "usable passes at least repeats, or as many as one of the looks, and no reason against any", Source: pageSeven,
+		Parameters: []string{"repeats", "looks"}},
 	Vouched: {Name: "vouched", Title: "vouched", Means: "Doubtful or stale, looked at and accepted by you with a reason. The reason travels with the number; a " +
 		"vouch covers the files it was given for, and no later ones.",
 		Say:     "What the verdicts allow, and the reason where it matters.",

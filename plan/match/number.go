@@ -30,8 +30,9 @@ type Pass struct {
 // time, skipping those taken. Time is {time} of the name if every pass of the cell has it, else the log's `started` on the same
 // condition, else what when gives (the ledger's time), else nothing but the path: one clock for a cell, since {time} may be local
 // and mixing it with another would put passes out of order. Void and failed passes are numbered too, so that voiding one does not
-// rename the rest, but do not count towards repeats. Of more passes than repeats the newest are used, by the same time and then
-// by number. The result is in order of cell (card, mode, game, variant, resolution by name), number and path.
+// rename the rest, but do not count towards repeats, which is the most passes that a cell can use. Of more than those the newest
+// are used, by the same time and then by number. The result is in order of cell (card, mode, game, variant, resolution by name),
+// number and path.
 func Number(files []File, when func(File) time.Time, repeats func(plan.Key) int) []Pass {
 	cells := map[plan.Key][]Pass{}
 	for _, f := range files {

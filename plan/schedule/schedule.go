@@ -103,8 +103,9 @@ func (w *work) parts() (list []Part, handsOn, unattended time.Duration) {
 	return list, handsOn, unattended
 }
 
-// Estimate gives the order and the time of the whole plan, waived cells left out. Each mounting costs a card swap, the first one
-// too, since something else is on the rig before; which driver that needed is not known, so the first costs no driver change.
+// Estimate gives the order and the time of the whole plan up to the first look, waived cells left out. Each mounting costs a card
+// swap, the first one too, since something else is on the rig before; which driver that needed is not known, so the first costs no
+// driver change.
 func Estimate(p *plan.Plan) Schedule {
 	cells := map[string][]plan.Cell{}
 	for _, c := range p.Cells {
@@ -131,6 +132,18 @@ func Estimate(p *plan.Plan) Schedule {
 	s.Parts, s.HandsOn, s.Unattended = all.parts()
 	s.Total = plus(s.HandsOn, s.Unattended)
 	return s
+}
+
+// EveryLook is the estimate if every cell came to its last declared look while its card is mounted; ok is false where no cell is
+// looked at more than once.
+func EveryLook(p *plan.Plan) (s Schedule, ok bool) {
+	whole := *p
+	whole.Cells = make([]plan.Cell, len(p.Cells))
+	for i, c := range p.Cells {
+		ok = ok || c.Waived == "" && len(c.Looks) > 0
+		whole.Cells[i] = c.At(c.Most())
+	}
+	return Estimate(&whole), ok
 }
 
 func mounting(p *plan.Plan, m *Mounting, cells []plan.Cell) work {

@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -301,5 +302,22 @@ func TestSumsDoNotTurnNegative(t *testing.T) {
 	}
 	if fs := (Schedule{}).Check(p, now); fs.Count(finding.Error) > 0 {
 		t.Errorf("an empty schedule has findings %v", fs)
+	}
+}
+
+// Two cells of one card with looks at 2 and 5 passes: 4 passes to the first look, 10 to the last, each in a launch of its own. A
+// pass is 60 s, a reset 30 s, a start-up 3 min; the rest is paid once. (The figures of the plan above, worked out by hand.)
+func TestEveryLook(t *testing.T) {
+	looked := strings.NewReplacer("  repeats = 4\n  launches = 2\n", "  games = [game.fjord]\n  looks = [2, 5]\n",
+		"cards   = [card.tern, card.lark, card.owl.stock]", "cards = [card.tern, card.owl.stock]").Replace(text)
+	p := load(t, looked)
+	first := Estimate(p)
+	every, ok := EveryLook(p)
+	redo := time.Duration(float64(6*90*time.Second) * 0.1)
+	if want := 6*(60+30+180)*time.Second + redo; !ok || first.Passes != 4 || every.Passes != 10 || every.Total-first.Total != want {
+		t.Errorf("looks %v: %d passes to the first, %d to the last, %s more; want 4, 10, %s", ok, first.Passes, every.Passes, every.Total-first.Total, want)
+	}
+	if _, ok := EveryLook(load(t, text)); ok {
+		t.Error("a plan without looks has some")
 	}
 }

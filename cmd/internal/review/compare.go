@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"runtime"
 	"slices"
@@ -42,6 +43,9 @@ func (r *Review) compare() {
 				d.Comparison = compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin())
 			}
 			d.Flags = append(d.Flags, differing...)
+			if why := cmp.Or(of.betweenLooks(), base.betweenLooks()); why != "" && d.Verdict != "" {
+				d.Verdict, d.Why = "", why
+			}
 			if d.Verdict == compute.Unresolved {
 				i := len(r.Comparisons)
 				needed.Go(func() error {
@@ -182,7 +186,7 @@ func (r *Review) raisedButBehind() {
 		stock := c.Cell.Key
 		stock.Mode = "stock"
 		other := slices.IndexFunc(r.Cells, func(x Cell) bool { return x.Cell.Key == stock })
-		if len(mode.Raises) == 0 || c.Cell.Mode == "stock" || other < 0 {
+		if len(mode.Raises) == 0 || c.Cell.Mode == "stock" || other < 0 || cmp.Or(c.betweenLooks(), r.Cells[other].betweenLooks()) != "" {
 			continue
 		}
 		m, _ := compute.MetricByName(headline)

@@ -79,7 +79,7 @@ func (r *Review) couldBeReady(files []match.File) bool {
 		failed[o.Key] = true
 	}
 	for _, c := range r.Plan.Cells {
-		if c.Waived == "" && have[c.Key] < c.Repeats && !(have[c.Key] == 0 && failed[c.Key]) {
+		if c.Waived == "" && have[c.Key] < c.At(have[c.Key]).Repeats && !(have[c.Key] == 0 && failed[c.Key]) {
 			return false
 		}
 	}

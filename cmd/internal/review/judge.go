@@ -28,7 +28,8 @@ func (r *Review) judge(o Options) error {
 	}
 	r.Cells = make([]Cell, len(r.Plan.Cells))
 	for i, c := range r.Plan.Cells {
-		r.Cells[i].Cell, r.Cells[i].Passes = c, byKey[c.Key]
+		r.Cells[i].Passes = byKey[c.Key]
+		r.Cells[i].Cell = c.At(len(r.PassesOf(r.Cells[i], Used)))
 	}
 	r.statistics()
 	r.compareSiblings()

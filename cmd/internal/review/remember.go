@@ -189,7 +189,7 @@ func (r *Review) number() {
 		files = append(files, f)
 	}
 	when := func(f match.File) time.Time { return seen[f.Path].Seen }
-	repeats := func(k plan.Key) int { c, _ := r.Plan.Cell(k); return c.Repeats }
+	repeats := func(k plan.Key) int { c, _ := r.Plan.Cell(k); return c.Most() }
 	for _, n := range match.Number(files, when, repeats) {
 		p := seen[n.Path]
 		p.Repeat, p.When = n.Number, n.When

@@ -22,7 +22,9 @@ func (r *Review) statistics() {
 				continue
 			}
 			samples := r.samples(m, c)
-			stats, of = append(stats, compute.Cell(m, samples)), append(of, i)
+			stat := compute.Cell(m, samples)
+			stat.Looks = len(c.Cell.Looks)
+			stats, of = append(stats, stat), append(of, i)
 			if c.Cell.CardMode() != mode {
 				cardModes, mode = append(cardModes, nil), c.Cell.CardMode()
 			}
