@@ -3,6 +3,7 @@ package compute
 import (
 	"cmp"
 	"math"
+	"slices"
 )
 
 // BudgetTerm is one cell's part in a figure: Weight is the factor its centre has there, 1 in a difference of two cells, 1/(γ·c) in
@@ -78,6 +79,11 @@ type errorPart struct {
 	startMinutes, minutes   float64
 }
 
+func (p errorPart) compare(q errorPart) int {
+	return cmp.Or(cmp.Compare(p.launch, q.launch), cmp.Compare(p.pass, q.pass), cmp.Compare(p.perLaunch, q.perLaunch), cmp.Compare(p.k, q.k),
+		cmp.Compare(p.n, q.n), cmp.Compare(p.startMinutes, q.startMinutes), cmp.Compare(p.minutes, q.minutes))
+}
+
 // squaredError is a figure's squared standard error in parts that answer to a plan. together says why passes count as launches, ""
 // if they do not.
 type squaredError struct {
@@ -116,6 +122,7 @@ func errorParts(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSprea
 		}
 		e.parts = append(e.parts, p)
 	}
+	slices.SortFunc(e.parts, errorPart.compare) // the order of games must not be seen in the last digit
 	if e.now() == 0 {
 		return e, "nothing varies"
 	}

@@ -88,8 +88,13 @@ func Claim(m Metric, h Hope, absolute bool, pairs []Pair, u SessionSpread, margi
 	}
 	low, high := e.interval(0.025 / float64(c.Looks))
 	c.Low, c.High = c.shown(m, low), c.shown(m, high)
-	if c.Low.OK && c.High.OK {
-		c.HalfWidth = Known((c.High.X - c.Low.X) / 2)
+	switch {
+	case !c.Low.OK:
+		c.HalfWidth = c.Low
+	case !c.High.OK:
+		c.HalfWidth = c.High
+	default:
+		c.HalfWidth = Known(c.High.X/2 - c.Low.X/2)
 	}
 	c.test(r, e)
 	return c

@@ -11,11 +11,12 @@ import (
 // compareCounts, alone the exact Poisson, whose interval is F. Garwood's (Biometrika 28, 1936).
 func (c *ClaimFigures) counted(m Metric, pairs []Pair) evidence {
 	var of, base CellStat
+	var minutes, baseMinutes []float64
 	games := map[string]bool{}
 	for _, p := range pairs {
 		games[p.Game] = true
-		of.Events, of.Minutes = of.Events+p.Of.Events, of.Minutes+p.Of.Minutes
-		base.Events, base.Minutes = base.Events+p.Base.Events, base.Minutes+p.Base.Minutes
+		of.Events, minutes = of.Events+p.Of.Events, append(minutes, p.Of.Minutes)
+		base.Events, baseMinutes = base.Events+p.Base.Events, append(baseMinutes, p.Base.Minutes)
 		sides := []CellStat{p.Of, p.Base}
 		if c.absolute {
 			sides = sides[:1]
@@ -27,6 +28,7 @@ func (c *ClaimFigures) counted(m Metric, pairs []Pair) evidence {
 			c.Why = "one launch does not show how evenly the events fall"
 		}
 	}
+	of.Minutes, base.Minutes = orderFree(minutes), orderFree(baseMinutes)
 	c.Games = len(games)
 	c.DF = Absent("an exact test has no degrees of freedom")
 	if c.absolute {

@@ -1,6 +1,7 @@
 package compute
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -147,8 +148,10 @@ func noSpread(a, base CellStat) string {
 type spreadTerm struct{ v, df float64 }
 
 // total adds independent contributions, the degrees of freedom by F. E. Satterthwaite, Biometrics Bulletin 2(6), 1946, and
-// B. L. Welch, Biometrika 34, 1947. They are +Inf where nothing varies.
+// B. L. Welch, Biometrika 34, 1947. They are +Inf where nothing varies. Terms are sorted, so that the order of cells and games
+// cannot be seen in the last digit.
 func total(terms ...spreadTerm) spreadTerm {
+	terms = slices.SortedFunc(slices.Values(terms), func(a, b spreadTerm) int { return cmp.Or(cmp.Compare(a.v, b.v), cmp.Compare(a.df, b.df)) })
 	var v float64
 	for _, t := range terms {
 		v += t.v

@@ -1,6 +1,9 @@
 package compute
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // part is what one cell, or one pair of cells, brings to a mean over games: its value on the metric's scale and the squared
 // standard errors of its sides. Borrowed errors lean on one prior, so that together they have no more degrees of freedom than the
@@ -71,9 +74,9 @@ func meanOverGames(parts []part) (o overGames) {
 				}
 			}
 		}
-		o.games = append(o.games, meanOf(ds))
+		o.games = append(o.games, meanOf(slices.Sorted(slices.Values(ds))))
 	}
-	o.d = meanOf(o.games)
+	o.d = meanOf(slices.Sorted(slices.Values(o.games)))
 	if len(leaning) > 0 {
 		t := total(leaning...)
 		t.df = min(t.df, most)
@@ -85,7 +88,7 @@ func meanOverGames(parts []part) (o overGames) {
 // spread is s²(d_g)/γ, the squared error of the mean if the games were drawn from many like them.
 func (o overGames) spread() spreadTerm {
 	n := float64(len(o.games))
-	return spreadTerm{varianceOf(o.games) / n, n - 1}
+	return spreadTerm{varianceOf(slices.Sorted(slices.Values(o.games))) / n, n - 1}
 }
 
 // farthest returns the games with the largest and the smallest value.

@@ -36,6 +36,9 @@ type failing interface{ Fatalf(string, ...any) }
 func present(t failing, v any) {
 	r := reflect.ValueOf(v)
 	for i := range r.NumField() {
+		if !r.Type().Field(i).IsExported() {
+			continue
+		}
 		x, ok := r.Field(i).Interface().(Value)
 		if ok && (math.IsNaN(x.X) || math.IsInf(x.X, 0) || x.OK == (x.Why != "") || !x.OK && x.X != 0) {
 			t.Fatalf("%s is %+v in %+v", r.Type().Field(i).Name, x, v)
@@ -120,6 +123,7 @@ func TestNoSampleIsTooHostile(t *testing.T) {
 			all = append(all, r)
 		}
 		Firm(all)
+		holdsOverGames(t, m, shown, samples, u, margin)
 		noise, ok := PooledNoise(shown)
 		if !ok {
 			return
@@ -134,6 +138,59 @@ func TestNoSampleIsTooHostile(t *testing.T) {
 		}
 		present(t, struct{ Least Value }{ResolvableAt(m, 3, noise, u)})
 	})
+}
+
+// holdsOverGames looks at a mean over games, a claim on it and its budget, with every cell a game of its own against the first.
+func holdsOverGames(t *rapid.T, m Metric, cells []CellStat, samples [][]Sample, u SessionSpread, margin Margin) {
+	var pairs []Pair
+	var terms []BudgetTerm
+	for i, w := range WithinLaunches(m, samples) {
+		if w.OK && !(w.Variance >= 0 && w.DF > 0) || w.OK == (w.Why != "") {
+			t.Fatalf("%+v", w)
+		}
+		if cells[i].Centre.OK && cells[0].Centre.OK {
+			pairs = append(pairs, Pair{strconv.Itoa(i), cells[i], cells[0]})
+			terms = append(terms, BudgetTerm{Cell: cells[i], Within: w, Weight: 1, Launch: 3, Pass: 1})
+		}
+	}
+	s := Summarise(m, pairs, u, margin)
+	present(t, s)
+	estimate := s.Percent
+	if m.Scale == Difference {
+		estimate = s.Difference
+	}
+	around(t, "these", s.TheseLow, estimate, s.TheseHigh, s)
+	around(t, "like", s.LikeLow, estimate, s.LikeHigh, s)
+	if s.P.OK && !(s.P.X >= 0 && s.P.X <= 1) || s.DF.OK && !(s.DF.X > 0) || s.Verdict == "" && s.Why == "" {
+		t.Fatalf("%+v", s)
+	}
+	b := BudgetOf(m, terms, []BudgetSide{{Sessions: 1, Mount: 20}, {Sessions: 1, Mount: 20}}, u)
+	present(t, b)
+	for name, v := range map[string]Value{"pass": b.Pass, "launch": b.Launch, "together": b.Together, "session": b.Session} {
+		if v.X < 0 || v.X > 1 {
+			t.Fatalf("%s: %g of the error: %+v", name, v.X, b)
+		}
+	}
+	var claims []ClaimFigures
+	for _, h := range []Hope{{Near: 5, Within: 1, IsNear: true}, {Low: 2, High: math.Inf(1)}, {Low: math.Inf(-1), High: -2}, {Same: true}} {
+		absolute := rapid.Bool().Draw(t, "absolute")
+		claims = append(claims, Claim(m, h, absolute, pairs, u, margin))
+		if n := RepeatsForClaim(m, h, absolute, pairs, u, margin); n.OK == (n.Why != "") {
+			t.Fatalf("%+v", n)
+		}
+	}
+	JudgeClaims(claims)
+	for _, c := range claims {
+		present(t, c)
+		for _, p := range []Value{c.PFor, c.PSign, c.PAgainst} {
+			if !(p.X >= 0 && p.X <= 1) {
+				t.Fatalf("%+v", c)
+			}
+		}
+		if c.Verdict == "" || c.DF.OK && !(c.DF.X > 0) || c.HalfWidth.X < 0 {
+			t.Fatalf("%+v", c)
+		}
+	}
 }
 
 // Passes in the same order of work, whatever their size, are looked at beside each other without harm.

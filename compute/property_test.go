@@ -253,3 +253,70 @@ func alike(t *rapid.T, what string, r, s Comparison, factor float64) {
 		t.Fatalf("%s: difference %g is %g after a factor of %g", what, r.Difference.X, s.Difference.X, factor)
 	}
 }
+
+// Nor can the order of games and of their cells in a mean over games, in a claim, or in where its uncertainty comes from.
+func TestOrderOfGames(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := rapid.SampledFrom(Metrics()).Draw(t, "metric")
+		data := bench(t, m)
+		order := rapid.Permutation(slices.Collect(seq(len(data)))).Draw(t, "order")
+		of := func(order []int) (pairs []Pair, terms []BudgetTerm) {
+			var cells []CellStat
+			var samples [][]Sample
+			for _, i := range order {
+				cells, samples = append(cells, Cell(m, data[i])), append(samples, data[i])
+			}
+			_, cells = Borrow(m, cells)
+			within := WithinLaunches(m, samples)
+			for at, i := range order {
+				base := at
+				for at2, j := range order {
+					if j == i/2*2 { // every second cell is the base of itself and of the one after it
+						base = at2
+					}
+				}
+				if cells[at].Centre.OK && cells[base].Centre.OK {
+					pairs = append(pairs, Pair{strconv.Itoa(i / 4), cells[at], cells[base]})
+					terms = append(terms, BudgetTerm{Cell: cells[at], Within: within[at], Weight: 1 / float64(1+i%3), Launch: float64(i), Pass: 1})
+				}
+			}
+			return pairs, terms
+		}
+		pairs, terms := of(slices.Collect(seq(len(data))))
+		moved, movedTerms := of(order)
+		u := PlanSessionSpread(m, 0.2, 0.2)
+		want, got := Summarise(m, pairs, u, DefaultMargin), Summarise(m, moved, u, DefaultMargin)
+		want.Why, got.Why = "", "" // names the first game that lacks something
+		same(t, "summary", withoutReasons(got), withoutReasons(want))
+		for _, absolute := range []bool{false, true} {
+			h := Hope{Near: 5, Within: 1, IsNear: true}
+			want, got := Claim(m, h, absolute, pairs, u, DefaultMargin), Claim(m, h, absolute, moved, u, DefaultMargin)
+			want.Why, got.Why = "", ""
+			same(t, "claim", withoutReasons(got), withoutReasons(want))
+			same(t, "repeats", RepeatsForClaim(m, h, absolute, moved, u, DefaultMargin), RepeatsForClaim(m, h, absolute, pairs, u, DefaultMargin))
+		}
+		sides := []BudgetSide{{Sessions: 1, Mount: 20}, {Sessions: 2, Mount: 30}}
+		a, b := BudgetOf(m, terms, sides, u), BudgetOf(m, movedTerms, sides, u)
+		if a.Why == "" || b.Why == "" {
+			same(t, "budget", b, a)
+		}
+	})
+}
+
+// withoutReasons drops why figures are absent, since of several reasons the first one met is told, and the names of the extreme
+// games, of which there may be two.
+func withoutReasons[T any](figures T) T {
+	r := reflect.ValueOf(&figures).Elem()
+	for i := range r.NumField() {
+		if !r.Type().Field(i).IsExported() {
+			continue
+		}
+		switch v := r.Field(i).Addr().Interface().(type) {
+		case *Value:
+			v.Why = ""
+		case *Extreme:
+			*v = Extreme{By: Value{X: v.By.X, OK: v.By.OK}}
+		}
+	}
+	return figures
+}

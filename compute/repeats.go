@@ -1,10 +1,8 @@
 package compute
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/integrate/quad"
@@ -51,8 +49,7 @@ func PooledNoise(cells []CellStat) (Noise, bool) {
 	if len(terms) == 0 {
 		return Noise{}, false
 	}
-	slices.SortFunc(terms, func(a, b spreadTerm) int { return cmp.Or(cmp.Compare(a.v, b.v), cmp.Compare(a.df, b.df)) })
-	t := total(terms...) // in an order of its own, so that the order of the cells cannot be seen in the last digit
+	t := total(terms...)
 	n := Noise{Variance: t.v / float64(len(terms)), DF: t.df, Cells: len(terms), Looks: looksAt(cells...)}
 	n.Planned = n.Variance
 	if n.DF < enoughDF {

@@ -107,7 +107,7 @@ func (s *Summary) intervals(m Metric, o overGames, u SessionSpread, margin Margi
 	} else {
 		these := total(append(o.errs, u.term())...)
 		half := these.half(tail)
-		s.TheseLow, s.TheseHigh = m.shown(o.d-half), m.shown(o.d+half)
+		s.TheseLow, s.TheseHigh = bounds(m.shown, o.d, half)
 		s.DF, s.P = these.figures(o.d, s.Looks)
 		if these.v == 0 {
 			s.Flags = append(s.Flags, FlagIdentical)
@@ -120,5 +120,5 @@ func (s *Summary) intervals(m Metric, o overGames, u SessionSpread, margin Margi
 		return
 	}
 	half := total(o.spread(), u.term()).half(tail)
-	s.LikeLow, s.LikeHigh = m.shown(o.d-half), m.shown(o.d+half)
+	s.LikeLow, s.LikeHigh = bounds(m.shown, o.d, half)
 }

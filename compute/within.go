@@ -58,6 +58,10 @@ func WithinLaunches(m Metric, cells [][]Sample) []Within {
 			w.Variance, w.DF = prior.lend(own[i].v, own[i].df)
 			w.From = prior.Cells
 		}
+		if v := Known(w.Variance); !v.OK {
+			*w = Within{PerLaunch: w.PerLaunch, Why: v.Why}
+			continue
+		}
 		w.OK = true
 	}
 	return out
@@ -91,30 +95,31 @@ func withinLaunches(launches [][]float64) (within spreadTerm, perLaunch, centre 
 	if len(launches) == 0 {
 		return within, 0, 0
 	}
-	var squares, shares sum
+	var squares, shares []float64
 	for _, ys := range launches {
 		n := float64(len(ys))
-		shares.add(1 / n)
+		shares = append(shares, 1/n)
 		if n >= 2 {
-			squares.add(float64(varianceOf(ys) * (n - 1)))
+			squares = append(squares, float64(varianceOf(slices.Sorted(slices.Values(ys)))*(n-1)))
 			within.df += n - 1
 		}
 	}
 	if within.df > 0 {
-		within.v = squares.value() / within.df
+		within.v = orderFree(squares) / within.df
 	}
-	return within, shares.value() / float64(len(launches)), meanOf(slices.Concat(launches...))
+	return within, orderFree(shares) / float64(len(launches)), meanOf(slices.Sorted(slices.Values(slices.Concat(launches...))))
 }
 
 // pooled is the mean of variances weighted by their degrees of freedom.
 func pooled(terms []spreadTerm) spreadTerm {
-	var squares, df sum
+	var squares []float64
+	var df float64
 	for _, t := range terms {
-		squares.add(float64(t.v * t.df))
-		df.add(t.df)
+		squares = append(squares, float64(t.v*t.df))
+		df += t.df
 	}
-	if df.value() == 0 {
+	if df == 0 {
 		return spreadTerm{}
 	}
-	return spreadTerm{squares.value() / df.value(), df.value()}
+	return spreadTerm{orderFree(squares) / df, df}
 }
