@@ -23,13 +23,11 @@ func (s *Staging) agree(dir string, made Manifest) (Result, error) {
 // CheckEdition reads an edition whole and holds every file against its manifest. Of the raw files it only looks whether they
 // are there: Keep reads those that it meets.
 func (a *Archive) CheckEdition(dir string) (Manifest, error) {
-	m, err := ReadManifest(dir)
+	e, err := readEdition(dir)
 	if err != nil {
 		return Manifest{}, err
 	}
-	if filepath.Base(dir) != "edition="+m.Edition || filepath.Base(filepath.Dir(dir)) != "review="+m.Review {
-		return Manifest{}, fmt.Errorf("%w: %s holds edition %s of review %s", ErrDamaged, dir, m.Edition, m.Review)
-	}
+	m := e.Manifest
 	for _, f := range m.Files {
 		info, err := os.Lstat(filepath.Join(dir, filepath.FromSlash(f.Path)))
 		if err != nil {

@@ -81,3 +81,20 @@ func SetFigure(row *RunRow, column string, value float64) bool {
 	field.Set(reflect.ValueOf(&whole))
 	return true
 }
+
+// Figure returns a numeric column of a run by its name, in the column's unit. It reports false for a name that is no such column
+// and for one that is null.
+func Figure(row *RunRow, column string) (float64, bool) {
+	i, ok := figures()[column]
+	if !ok {
+		return 0, false
+	}
+	field := reflect.ValueOf(row).Elem().Field(i)
+	switch {
+	case field.IsNil():
+		return 0, false
+	case field.Type().Elem().Kind() == reflect.Float64:
+		return field.Elem().Float(), true
+	}
+	return float64(field.Elem().Int()), true
+}

@@ -335,6 +335,9 @@ func TestSetFigure(t *testing.T) {
 		if changed := !reflect.DeepEqual(row, RunRow{}); changed != tt.want {
 			t.Errorf("%s to %v: the row has changed: %v", tt.column, tt.value, changed)
 		}
+		if got, ok := Figure(&row, tt.column); ok != tt.want || ok && got != tt.value {
+			t.Errorf("%s is %v, there %v; want %v, %v", tt.column, got, ok, tt.value, tt.want)
+		}
 	}
 }
 
