@@ -3,7 +3,6 @@ package compute
 import (
 	"cmp"
 	"math"
-	"slices"
 )
 
 // BudgetTerm is one cell's part in a figure: Weight is the factor its centre has there, 1 in a difference of two cells, 1/(γ·c) in
@@ -16,11 +15,12 @@ type BudgetTerm struct {
 	Launch, Pass float64
 }
 
-// BudgetSide is one card in a mode: the sessions the figure's passes of it are of, and what mounting it once more takes at the
-// bench, in minutes.
+// BudgetSide is one card in a mode: the sessions the figure's passes of it are of, the part of u² that it keeps of them (see
+// CellStat.PerSession), and what mounting it once more takes at the bench, in minutes.
 type BudgetSide struct {
-	Sessions int
-	Mount    float64
+	Sessions   int
+	PerSession float64
+	Mount      float64
 }
 
 // Budget says where the uncertainty of a figure comes from (definitions, section 5). SE is its standard error, in percent on the
@@ -36,9 +36,9 @@ type Budget struct {
 	Why                             string
 }
 
-// BudgetOf divides the squared error of a figure: the weighted sum over its terms of s̃²/k, and u² for each side. Of a term's s̃², the
-// variance of its launches' means, the passes make up σ²·PerLaunch, σ² the variance within launches, and the launches what is
-// left, but not less than nothing.
+// BudgetOf divides the squared error of a figure: the weighted sum over its terms of s̃²/k, and of each side what it keeps of u². Of a
+// term's s̃², the variance of its launches' means, the passes make up σ²·PerLaunch, σ² the variance within launches, and the launches
+// what is left, but not less than nothing.
 //
 // With launches of n passes each that is the textbook (MSB − MSW)/n of a one-way analysis of variance. With unequal ones it is the
 // estimate from unweighted means (S. R. Searle, G. Casella, C. E. McCulloch, Variance Components, 1992) and not the one with
@@ -53,11 +53,11 @@ func BudgetOf(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSpread)
 	b.Together = Known(1 - b.Session.X)
 	b.Pass, b.Launch = Absent(e.together), Absent(e.together)
 	if e.together == "" {
-		var pass sum
+		var pass []float64
 		for _, p := range e.parts {
-			pass.add(p.pass / p.k * p.perLaunch)
+			pass = append(pass, p.pass/p.k*p.perLaunch)
 		}
-		b.Pass = Known(min(pass.value()/all, b.Together.X))
+		b.Pass = Known(min(orderFree(pass)/all, b.Together.X))
 		b.Launch = Known(b.Together.X - b.Pass.X)
 	}
 	b.Cheapest, b.InSession = e.halve(m, mostSessions), e.halve(m, 1)
@@ -77,11 +77,6 @@ type errorPart struct {
 	launch, pass, perLaunch float64
 	k, n                    float64
 	startMinutes, minutes   float64
-}
-
-func (p errorPart) compare(q errorPart) int {
-	return cmp.Or(cmp.Compare(p.launch, q.launch), cmp.Compare(p.pass, q.pass), cmp.Compare(p.perLaunch, q.perLaunch), cmp.Compare(p.k, q.k),
-		cmp.Compare(p.n, q.n), cmp.Compare(p.startMinutes, q.startMinutes), cmp.Compare(p.minutes, q.minutes))
 }
 
 // squaredError is a figure's squared standard error in parts that answer to a plan. together says why passes count as launches, ""
@@ -122,7 +117,6 @@ func errorParts(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSprea
 		}
 		e.parts = append(e.parts, p)
 	}
-	slices.SortFunc(e.parts, errorPart.compare) // the order of games must not be seen in the last digit
 	if e.now() == 0 {
 		return e, "nothing varies"
 	}
@@ -131,15 +125,18 @@ func errorParts(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSprea
 
 // now is the squared error as it stands.
 func (e squaredError) now() float64 {
-	var s sum
+	var parts []float64
 	for _, p := range e.parts {
-		s.add((p.launch + float64(p.pass*p.perLaunch)) / p.k)
+		parts = append(parts, (p.launch+float64(p.pass*p.perLaunch))/p.k)
 	}
-	s.add(e.session(1))
-	return s.value()
+	return orderFree(append(parts, e.session(1)))
 }
 
-// session is the sessions' part where each side is mounted so many times.
+// session is the sessions' part where each side is mounted at least so many times.
 func (e squaredError) session(sessions int) float64 {
-	return float64(float64(len(e.sides))*e.u2) / float64(sessions)
+	var keeps float64 // of two sides at most, so that their order does not matter
+	for _, side := range e.sides {
+		keeps += min(side.PerSession, 1/float64(sessions))
+	}
+	return float64(keeps * e.u2)
 }

@@ -2,6 +2,7 @@ package compute
 
 import (
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"testing"
@@ -29,7 +30,7 @@ func termsOf(m Metric, weight float64, cells ...[]Sample) (terms []BudgetTerm) {
 }
 
 // two sides mounted once, 20 min for each time more.
-var twoSides = []BudgetSide{{Sessions: 1, Mount: 20}, {Sessions: 1, Mount: 20}}
+var twoSides = []BudgetSide{{Sessions: 1, PerSession: 1, Mount: 20}, {Sessions: 1, PerSession: 1, Mount: 20}}
 
 func ofSquare(u2 float64) SessionSpread { return SessionSpread{U: math.Sqrt(u2), DF: math.Inf(1)} }
 
@@ -118,6 +119,15 @@ func TestBudgetByHand(t *testing.T) {
 	b = BudgetOf(m, terms[:1], twoSides[:1], ofSquare(4.0/3))
 	wantValue(t, "absolute", b.SE, math.Sqrt(8.0/3), 1e-12)
 	wantValue(t, "absolute session", b.Session, 0.5, 1e-12)
+
+	// A side already mounted twice keeps half of u²: SE² = 8/3 + 2, and its second session costs nothing more.
+	twice := []BudgetSide{{Sessions: 2, PerSession: 0.5, Mount: 20}, twoSides[1]}
+	b = BudgetOf(m, terms, twice, ofSquare(4.0/3))
+	wantValue(t, "one side mounted twice", b.SE, math.Sqrt(8.0/3+2), 1e-12)
+	wantValue(t, "its session share", b.Session, 3.0/7, 1e-12)
+	if h := b.Cheapest; h.Sessions != 4 || h.Launches != 20 || math.Abs(h.Minutes-(2*17+2*14*3+2*20+3*20)) > 1e-9 {
+		t.Errorf("one side mounted twice: %+v", h) // 7/6 − 2/3 leave 1/2 for (6 + 4)/k
+	}
 
 	// A mean over two games: each weighs half, the session counts once.
 	b = BudgetOf(m, termsOf(m, 0.5, side, side, side, side), twoSides, ofSquare(4.0/3))
@@ -238,7 +248,7 @@ func TestBudgetHoldsItsPromises(t *testing.T) {
 			terms[i].Pass = rapid.Float64Range(0, 5).Draw(t, "pass")
 		}
 		mount := rapid.Float64Range(0, 60).Draw(t, "mount")
-		sides := []BudgetSide{{1, mount}, {1, mount}}
+		sides := []BudgetSide{{1, 1, mount}, {1, 1, mount}}
 		u := SessionSpread{U: rapid.Float64Range(0, 0.005).Draw(t, "u"), DF: math.Inf(1)}
 		b := BudgetOf(m, terms, sides, u)
 		want := errorOf(terms[0].Cell, terms[1].Cell, u).v
@@ -329,7 +339,7 @@ func TestPriceOfHalvingIsMonotone(t *testing.T) {
 			for i := range terms {
 				terms[i].Launch, terms[i].Pass = start, pass
 			}
-			h := BudgetOf(m, terms, []BudgetSide{{1, mount}, {1, mount}}, ofSquare(u2)).Cheapest
+			h := BudgetOf(m, terms, []BudgetSide{{1, 1, mount}, {1, 1, mount}}, ofSquare(u2)).Cheapest
 			if !h.OK {
 				t.Fatalf("%+v", h)
 			}
@@ -345,6 +355,38 @@ func TestPriceOfHalvingIsMonotone(t *testing.T) {
 		}
 		if a, b := price(low[0], low[1], low[2], low[3]), price(low[0], high[1], high[2], high[3]); a > b*(1+1e-9)+1e-9 {
 			t.Fatalf("%v costs %g, %v %g", low, a, high, b)
+		}
+	})
+}
+
+// The order of cells, passes and sides cannot be seen in any digit of a budget.
+func TestOrderChangesNoDigitOfABudget(t *testing.T) {
+	m := metric(t, "mean_fps")
+	rapid.Check(t, func(t *rapid.T) {
+		data := bench(t, m)
+		sides := []BudgetSide{{1, 1, 20}, {1, 1, 31}}
+		u := SessionSpread{U: rapid.Float64Range(0, 0.005).Draw(t, "u"), DF: math.Inf(1)}
+		budget := func(data [][]Sample, of, base int, sides []BudgetSide) Budget {
+			terms := termsOf(m, 1, data...)
+			return BudgetOf(m, []BudgetTerm{terms[of], terms[base]}, sides, u)
+		}
+		want := budget(data, 0, 1, sides)
+		other := make([][]Sample, len(data))
+		at := rapid.Permutation(slices.Collect(seq(len(data)))).Draw(t, "order of cells")
+		for from, to := range at {
+			if len(data[from]) > 0 {
+				other[to] = rapid.Permutation(data[from]).Draw(t, "order of passes")
+			}
+		}
+		got := budget(other, at[1], at[0], []BudgetSide{sides[1], sides[0]})
+		if want.Why != "" { // of two reasons the first side's is given
+			if got.Why == "" {
+				t.Fatalf("%+v, and in another order %+v", want, got)
+			}
+			return
+		}
+		if !reflect.DeepEqual(want, got) {
+			t.Fatalf("%+v, and in another order %+v", want, got)
 		}
 	})
 }

@@ -40,6 +40,7 @@ type CellStat struct {
 	PriorDF            float64 // of all these cells: no mean of borrowed spreads has more
 	Method             string  // "own spread" or "spread borrowed from N cells"; empty where there is no spread
 	Session            string  // the one recorded session all passes are of, else empty
+	PerSession         float64 // the part of u² that its centre keeps: 1/S over S sessions alike, 1 where not all are recorded
 	Events, Minutes    float64
 	Dispersion         Value // counts: variance over mean of the events per launch
 	Looks              int   // declared looks at the cell as its passes grow, over which a comparison splits its error; 0 is one
@@ -64,7 +65,7 @@ func Cell(m Metric, samples []Sample) CellStat {
 	c.N = len(used)
 	launches := byLaunch(used)
 	c.Launches = len(launches)
-	c.sessions(used)
+	c.sessions(used, launches)
 	c.flag(slices.ContainsFunc(used, func(s Sample) bool { return s.Thin }), FlagThin)
 	c.flag(slices.ContainsFunc(used, func(s Sample) bool { return s.LaunchAssumed }), FlagLaunchAssumed)
 	c.flag(c.Launches == 1, FlagSingle)
@@ -99,8 +100,10 @@ func byLaunch(samples []Sample) (launches [][]Sample) {
 	return launches
 }
 
-// sessions counts the sessions, and names the one all passes are recorded to be of.
-func (c *CellStat) sessions(used []Sample) {
+// sessions counts the sessions, names the one all passes are recorded to be of, and says what the centre keeps of what sessions move:
+// the mean of k launches, k_s of each session, has Σ(k_s/k)² of a session's variance.
+func (c *CellStat) sessions(used []Sample, launches [][]Sample) {
+	c.PerSession = 1
 	var names []string
 	recorded := true
 	for _, s := range used {
@@ -113,6 +116,18 @@ func (c *CellStat) sessions(used []Sample) {
 	if recorded && len(names) == 1 {
 		c.Session = names[0]
 	}
+	if !recorded || len(names) < 2 {
+		return
+	}
+	of := map[string]int{}
+	for _, l := range launches {
+		of[l[0].Session]++
+	}
+	squares := 0
+	for _, n := range of {
+		squares += n * n
+	}
+	c.PerSession = float64(squares) / float64(len(launches)*len(launches))
 }
 
 func (c *CellStat) flag(set bool, word Flag) {

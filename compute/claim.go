@@ -144,11 +144,7 @@ func (c *ClaimFigures) measured(m Metric, pairs []Pair, margin Margin) evidence 
 	o := meanOverGames(parts)
 	c.Games = len(o.games)
 	c.Estimate = c.shown(m, o.d)
-	session := c.SessionSpread.term()
-	if c.absolute {
-		session.v /= 2 // one side
-	}
-	e := total(append(o.errs, session)...)
+	e := total(append(o.errs, c.SessionSpread.term(o.sessions...))...)
 	if c.Why == "" {
 		c.DF, _ = e.figures(o.d, 1)
 		if !c.absolute {

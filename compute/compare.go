@@ -166,16 +166,23 @@ func total(terms ...spreadTerm) spreadTerm {
 	return spreadTerm{v, 1 / inverse}
 }
 
-func (u SessionSpread) term() spreadTerm { return spreadTerm{float64(2 * u.U * u.U), u.DF} }
-
-// errorOf is the squared standard error of a difference of centres by the shown spreads and twice the session spread. Where a
-// side's spread is borrowed both sides count as one term with the smaller degrees of freedom, since both lean on one prior.
-func errorOf(a, base CellStat, u SessionSpread) spreadTerm {
-	of, by := a.shownError(), base.shownError()
-	if a.Borrowed || base.Borrowed {
-		return total(spreadTerm{of.v + by.v, min(of.df, by.df)}, u.term())
+// term is what sessions bring to a squared error: of each side the part of u² that it keeps, see CellStat.PerSession.
+func (u SessionSpread) term(perSession ...float64) spreadTerm {
+	var keeps float64
+	for _, part := range perSession {
+		keeps += part
 	}
-	return total(of, by, u.term())
+	return spreadTerm{float64(keeps * u.U * u.U), u.DF}
+}
+
+// errorOf is the squared standard error of a difference of centres by the shown spreads and the session spread of both sides, which
+// is twice u² unless a side was mounted several times (a card passed in S sessions keeps u²/S of it). Where a side's spread is borrowed both sides count as one term with the smaller degrees of freedom, since both lean on one prior.
+func errorOf(a, base CellStat, u SessionSpread) spreadTerm {
+	of, by, sessions := a.shownError(), base.shownError(), u.term(a.PerSession, base.PerSession)
+	if a.Borrowed || base.Borrowed {
+		return total(spreadTerm{of.v + by.v, min(of.df, by.df)}, sessions)
+	}
+	return total(of, by, sessions)
 }
 
 // ownErrorOf is errorOf by the sides' own spreads, which both must have.
@@ -183,7 +190,7 @@ func ownErrorOf(a, base CellStat, u SessionSpread) spreadTerm {
 	own := func(c CellStat) spreadTerm {
 		return spreadTerm{c.Variance.X / float64(c.Launches), float64(c.Launches - 1)}
 	}
-	return total(own(a), own(base), u.term())
+	return total(own(a), own(base), u.term(a.PerSession, base.PerSession))
 }
 
 // half is half the width of the two-sided interval that leaves out tail at each end.

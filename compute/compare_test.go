@@ -110,7 +110,7 @@ func TestSessionSpread(t *testing.T) {
 	}
 	// Three equal terms with 2, 2 and 3 degrees of freedom: ν = 3²/(1/2 + 1/2 + 1/3) = 6.75.
 	v := 0.003
-	side := CellStat{Launches: 3, Variance: Known(3 * v), ShownVariance: Known(3 * v), DF: Known(2)}
+	side := CellStat{Launches: 3, PerSession: 1, Variance: Known(3 * v), ShownVariance: Known(3 * v), DF: Known(2)}
 	e := errorOf(side, side, SessionSpread{U: math.Sqrt(v / 2), DF: 3})
 	wantValue(t, "squared se", Known(e.v), 3*v, 1e-14)
 	wantValue(t, "df", Known(e.df), 6.75, 1e-13)

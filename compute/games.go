@@ -12,20 +12,21 @@ type part struct {
 	game     string
 	d        float64
 	errs     []spreadTerm
+	sessions []float64 // of each side, what it keeps of a session's variance
 	borrowed bool
 	priorDF  float64
 }
 
 // partOf is one cell by its shown spread, which it must have.
 func partOf(game string, c CellStat) part {
-	return part{game, c.Centre.X, []spreadTerm{c.shownError()}, c.Borrowed, c.PriorDF}
+	return part{game, c.Centre.X, []spreadTerm{c.shownError()}, []float64{c.PerSession}, c.Borrowed, c.PriorDF}
 }
 
 // partBetween is cell a against its base, both with a shown spread. Where one is borrowed, both sides are one term with the smaller
 // degrees of freedom, as in errorOf.
 func partBetween(game string, a, base CellStat) part {
 	of, by := a.shownError(), base.shownError()
-	p := part{game: game, d: a.Centre.X - base.Centre.X, errs: []spreadTerm{of, by}}
+	p := part{game: game, d: a.Centre.X - base.Centre.X, errs: []spreadTerm{of, by}, sessions: []float64{a.PerSession, base.PerSession}}
 	if a.Borrowed || base.Borrowed {
 		p.errs = []spreadTerm{{of.v + by.v, min(of.df, by.df)}}
 		p.borrowed, p.priorDF = true, max(a.PriorDF, base.PriorDF)
@@ -46,6 +47,10 @@ type overGames struct {
 	names  []string
 	errs   []spreadTerm
 	weight float64
+
+	// What each side keeps of a session's variance: the most that any of its cells does. A mean over cells keeps no more, since a
+	// session moves them at most alike.
+	sessions []float64
 }
 
 // meanOverGames averages first within a game and then over games, so that a game with two variants counts no more than another.
@@ -56,6 +61,12 @@ func meanOverGames(parts []part) (o overGames) {
 			o.names = append(o.names, p.game)
 		}
 		of[p.game] = append(of[p.game], p)
+		if o.sessions == nil {
+			o.sessions = make([]float64, len(p.sessions))
+		}
+		for i, keeps := range p.sessions {
+			o.sessions[i] = max(o.sessions[i], keeps)
+		}
 	}
 	var leaning []spreadTerm
 	most := 0.0 // degrees of freedom of the prior

@@ -63,12 +63,11 @@ func (e squaredError) passes() int {
 
 // under is the squared error that a design leaves.
 func (e squaredError) under(d Design) float64 {
-	var s sum
+	var parts []float64
 	for _, p := range e.parts {
-		s.add((p.launch + p.pass/float64(d.Passes)) / float64(d.Launches))
+		parts = append(parts, (p.launch+p.pass/float64(d.Passes))/float64(d.Launches))
 	}
-	s.add(e.session(d.Sessions))
-	return s.value()
+	return orderFree(append(parts, e.session(d.Sessions)))
 }
 
 // leastLaunches is the least number of launches, a multiple of the sessions and not fewer than there are, that reaches the target.
@@ -91,14 +90,14 @@ func (e squaredError) leastLaunches(sessions, passes int, target float64) (int, 
 
 // minutes is what a design takes beyond what was done: starts of the game, passes, mountings.
 func (e squaredError) minutes(d Design) float64 {
-	var s sum
+	var minutes []float64
 	k := float64(d.Launches)
 	for _, p := range e.parts {
-		s.add(float64(max(0, k-p.k) * p.startMinutes))
-		s.add(float64(max(0, float64(k*float64(d.Passes))-p.n) * p.minutes))
+		minutes = append(minutes, float64(max(0, k-p.k)*p.startMinutes))
+		minutes = append(minutes, float64(max(0, float64(k*float64(d.Passes))-p.n)*p.minutes))
 	}
 	for _, side := range e.sides {
-		s.add(float64(max(0, float64(d.Sessions-side.Sessions)) * side.Mount))
+		minutes = append(minutes, float64(max(0, float64(d.Sessions-side.Sessions))*side.Mount))
 	}
-	return s.value()
+	return orderFree(minutes)
 }

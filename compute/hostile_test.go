@@ -164,7 +164,7 @@ func holdsOverGames(t *rapid.T, m Metric, cells []CellStat, samples [][]Sample, 
 	if s.P.OK && !(s.P.X >= 0 && s.P.X <= 1) || s.DF.OK && !(s.DF.X > 0) || s.Verdict == "" && s.Why == "" {
 		t.Fatalf("%+v", s)
 	}
-	b := BudgetOf(m, terms, []BudgetSide{{Sessions: 1, Mount: 20}, {Sessions: 1, Mount: 20}}, u)
+	b := BudgetOf(m, terms, []BudgetSide{{Sessions: 1, PerSession: 1, Mount: 20}, {Sessions: 1, PerSession: 1, Mount: 20}}, u)
 	present(t, b)
 	for name, v := range map[string]Value{"pass": b.Pass, "launch": b.Launch, "together": b.Together, "session": b.Session} {
 		if v.X < 0 || v.X > 1 {

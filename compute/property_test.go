@@ -295,7 +295,7 @@ func TestOrderOfGames(t *testing.T) {
 			same(t, "claim", withoutReasons(got), withoutReasons(want))
 			same(t, "repeats", RepeatsForClaim(m, h, absolute, moved, u, DefaultMargin), RepeatsForClaim(m, h, absolute, pairs, u, DefaultMargin))
 		}
-		sides := []BudgetSide{{Sessions: 1, Mount: 20}, {Sessions: 2, Mount: 30}}
+		sides := []BudgetSide{{Sessions: 1, PerSession: 1, Mount: 20}, {Sessions: 2, PerSession: 0.5, Mount: 30}}
 		a, b := BudgetOf(m, terms, sides, u), BudgetOf(m, movedTerms, sides, u)
 		if a.Why == "" || b.Why == "" {
 			same(t, "budget", b, a)

@@ -105,7 +105,7 @@ func (s *Summary) intervals(m Metric, o overGames, u SessionSpread, margin Margi
 	if s.Why != "" {
 		s.noInterval(s.Why)
 	} else {
-		these := total(append(o.errs, u.term())...)
+		these := total(append(o.errs, u.term(o.sessions...))...)
 		half := these.half(tail)
 		s.TheseLow, s.TheseHigh = bounds(m.shown, o.d, half)
 		s.DF, s.P = these.figures(o.d, s.Looks)
@@ -119,6 +119,6 @@ func (s *Summary) intervals(m Metric, o overGames, u SessionSpread, margin Margi
 		s.LikeLow, s.LikeHigh = none, none
 		return
 	}
-	half := total(o.spread(), u.term()).half(tail)
+	half := total(o.spread(), u.term(o.sessions...)).half(tail)
 	s.LikeLow, s.LikeHigh = bounds(m.shown, o.d, half)
 }

@@ -85,6 +85,7 @@ func onScaleByLaunch(m Metric, samples []Sample) (out [][]float64) {
 			}
 			ys = append(ys, y.X)
 		}
+		slices.Sort(ys)
 		out = append(out, ys)
 	}
 	return out
@@ -100,7 +101,7 @@ func withinLaunches(launches [][]float64) (within spreadTerm, perLaunch, centre 
 		n := float64(len(ys))
 		shares = append(shares, 1/n)
 		if n >= 2 {
-			squares = append(squares, float64(varianceOf(slices.Sorted(slices.Values(ys)))*(n-1)))
+			squares = append(squares, float64(varianceOf(ys)*(n-1)))
 			within.df += n - 1
 		}
 	}
@@ -113,7 +114,7 @@ func withinLaunches(launches [][]float64) (within spreadTerm, perLaunch, centre 
 // pooled is the mean of variances weighted by their degrees of freedom.
 func pooled(terms []spreadTerm) spreadTerm {
 	var squares []float64
-	var df float64
+	var df float64 // a whole number
 	for _, t := range terms {
 		squares = append(squares, float64(t.v*t.df))
 		df += t.df

@@ -100,13 +100,16 @@ between <- function(a, b, u) if (length(unique(c(a$sessions, b$sessions))) == 1)
 # Squared standard error and Satterthwaite's degrees of freedom of independent terms.
 satterthwaite <- function(v, df) list(v = sum(v), df = sum(v)^2 / sum(v^2 / df))
 
-ownError <- function(a, b, u) satterthwaite(c(a$own / a$k, b$own / b$k, 2 * u$u2), c(a$nu, b$nu, u$nu))
+# What two cells keep of u²: the mean of k launches, k_s of each session, has the variance u² Σ(k_s/k)².
+moved <- function(a, b, u) sum(prop.table(table(a$sessions))^2, prop.table(table(b$sessions))^2) * u$u2
+
+ownError <- function(a, b, u) satterthwaite(c(a$own / a$k, b$own / b$k, moved(a, b, u)), c(a$nu, b$nu, u$nu))
 
 shownError <- function(a, b, u) {
   if (isTRUE(a$borrowed) || isTRUE(b$borrowed)) {
-    return(satterthwaite(c(a$use / a$k + b$use / b$k, 2 * u$u2), c(min(a$df, b$df), u$nu)))
+    return(satterthwaite(c(a$use / a$k + b$use / b$k, moved(a, b, u)), c(min(a$df, b$df), u$nu)))
   }
-  satterthwaite(c(a$use / a$k, b$use / b$k, 2 * u$u2), c(a$df, b$df, u$nu))
+  satterthwaite(c(a$use / a$k, b$use / b$k, moved(a, b, u)), c(a$df, b$df, u$nu))
 }
 
 direction <- function(metric, d) if ((d > 0) == higherBetter(metric)) "ahead" else "behind"

@@ -81,23 +81,28 @@ func (r *Review) budgetTerm(m compute.Metric, k plan.Key) (t compute.BudgetTerm,
 // budgetSides are the cards that make up a figure, with what it takes to mount each once more after the other. Two modes of one card
 // share their mountings.
 func (r *Review) budgetSides(metric string, of, base []plan.Key) []compute.BudgetSide {
-	sessions := func(keys []plan.Key) int {
-		n := 1
-		for _, k := range keys {
-			stat, _ := r.cell(k).Stat(metric)
-			n = max(n, stat.Sessions)
-		}
-		return n
-	}
 	if len(base) == 0 {
-		return []compute.BudgetSide{{Sessions: sessions(of), Mount: schedule.MountCost(r.Plan, of[0].Card, of).Minutes()}}
+		return []compute.BudgetSide{r.budgetSide(metric, of, of[0].Card)}
 	}
-	a := compute.BudgetSide{Sessions: sessions(of), Mount: schedule.MountCost(r.Plan, base[0].Card, of).Minutes()}
-	b := compute.BudgetSide{Sessions: sessions(base)}
-	if of[0].Card != base[0].Card {
-		b.Mount = schedule.MountCost(r.Plan, of[0].Card, base).Minutes()
+	a, b := r.budgetSide(metric, of, base[0].Card), r.budgetSide(metric, base, of[0].Card)
+	if of[0].Card == base[0].Card {
+		b.Mount = 0
 	}
 	return []compute.BudgetSide{a, b}
+}
+
+// budgetSide is one card in a mode over some cells, mounted after the card named. Of its sessions it keeps what the cell with the fewest
+// does, as its figure over them does.
+func (r *Review) budgetSide(metric string, keys []plan.Key, after string) compute.BudgetSide {
+	side := compute.BudgetSide{Mount: schedule.MountCost(r.Plan, after, keys).Minutes()}
+	for i, k := range keys {
+		stat, _ := r.cell(k).Stat(metric)
+		if i == 0 || stat.Sessions < side.Sessions {
+			side.Sessions = stat.Sessions
+		}
+		side.PerSession = max(side.PerSession, stat.PerSession)
+	}
+	return side
 }
 
 // withinLaunches is what passes of one launch differ by, cell by cell, all cells leaning on each other.
