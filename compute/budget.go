@@ -60,7 +60,11 @@ func BudgetOf(m Metric, terms []BudgetTerm, sides []BudgetSide, u SessionSpread)
 		b.Pass = Known(min(orderFree(pass)/all, b.Together.X))
 		b.Launch = Known(b.Together.X - b.Pass.X)
 	}
-	b.Cheapest, b.InSession = e.halve(m, mostSessions), e.halve(m, 1)
+	now := 1
+	for _, side := range sides {
+		now = max(now, side.Sessions)
+	}
+	b.Cheapest, b.InSession = e.halve(m, mostSessions*now), e.halve(m, 1)
 	return b
 }
 

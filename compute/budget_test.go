@@ -129,6 +129,14 @@ func TestBudgetByHand(t *testing.T) {
 		t.Errorf("one side mounted twice: %+v", h) // 7/6 − 2/3 leave 1/2 for (6 + 4)/k
 	}
 
+	// A side that was mounted eight times, all of its error from that, needs it four times as often.
+	often := BudgetSide{Sessions: 8, PerSession: 0.125, Mount: 20}
+	still := termsOf(m, 1, grouped([]float64{10}, []float64{10}, []float64{10}, []float64{10}, []float64{10}, []float64{10}, []float64{10}, []float64{10}))
+	b = BudgetOf(m, still, []BudgetSide{often}, ofSquare(4))
+	if h := b.Cheapest; h.Design != (Design{Sessions: 32, Launches: 32, Passes: 1}) || h.Minutes != 24*(20+1+3) {
+		t.Errorf("one side mounted eight times: %+v", h)
+	}
+
 	// A mean over two games: each weighs half, the session counts once.
 	b = BudgetOf(m, termsOf(m, 0.5, side, side, side, side), twoSides, ofSquare(4.0/3))
 	wantValue(t, "two games", b.SE, math.Sqrt(4*4.0/3/4+8.0/3), 1e-12)

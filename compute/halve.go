@@ -6,7 +6,7 @@ import (
 )
 
 const (
-	mostSessions = 16 // of a side, looked at: from 4 on the sessions alone are no hindrance
+	mostSessions = 16 // of a side, looked at, for each there is now: from 4 on the sessions alone are no hindrance
 	mostPasses   = 16 // of a launch, looked at
 )
 
