@@ -9,10 +9,11 @@ import (
 // leastSessionDF is the degrees of freedom a session spread must have to be used: with fewer it can be near 0 by luck.
 const leastSessionDF = 3
 
-// sessionMeans are a cell's recorded sessions and, for each, the mean of its launches' means on the metric's scale.
+// sessionMeans are a cell's recorded sessions and, for each, the means of its launches on the metric's scale, and their mean.
 type sessionMeans struct {
-	names []string
-	means []float64
+	names    []string
+	means    []float64
+	launches [][]float64
 }
 
 // SpreadOfSessions works out the session spread from the review's own data: from cells passed in two or more recorded sessions,
@@ -58,7 +59,6 @@ func bySession(m Metric, samples []Sample) (c sessionMeans) {
 			recorded = append(recorded, s)
 		}
 	}
-	var launches [][]float64 // means of each session
 	for _, launch := range byLaunch(recorded) {
 		ys := make([]float64, 0, len(launch))
 		for _, s := range launch {
@@ -72,11 +72,11 @@ func bySession(m Metric, samples []Sample) (c sessionMeans) {
 		at := slices.Index(c.names, launch[0].Session)
 		if at < 0 {
 			at = len(c.names)
-			c.names, launches = append(c.names, launch[0].Session), append(launches, nil)
+			c.names, c.launches = append(c.names, launch[0].Session), append(c.launches, nil)
 		}
-		launches[at] = append(launches[at], meanOf(ys))
+		c.launches[at] = append(c.launches[at], meanOf(ys))
 	}
-	for _, means := range launches {
+	for _, means := range c.launches {
 		slices.Sort(means)
 		c.means = append(c.means, meanOf(means))
 	}

@@ -3,12 +3,15 @@ package main
 import (
 	"errors"
 	"flag"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
+	"github.com/klauspost/compress/zstd"
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
@@ -18,8 +21,32 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"rigslate": main})
 }
 
+func paced(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: paced CAPTURE FACTOR COPY")
+	}
+	factor, err := strconv.ParseFloat(args[1], 64)
+	ts.Check(err)
+	f, err := os.Open(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer f.Close()
+	z, err := zstd.NewReader(f)
+	ts.Check(err)
+	defer z.Close()
+	text, err := io.ReadAll(z)
+	ts.Check(err)
+	lines := strings.SplitAfter(string(text), "\n")
+	for i, l := range lines {
+		if ms, err := strconv.ParseFloat(strings.TrimSpace(l), 64); err == nil {
+			lines[i] = strconv.FormatFloat(ms*factor, 'f', 3, 64) + "\n"
+		}
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(strings.Join(lines, "")), 0o666))
+}
+
 // TestScripts runs every command as a reviewer would, in a folder of its own. `code N command…` is exec with the exit code it
-// must end with; `demo NAME` copies a review from testdata.
+// must end with; `demo NAME` copies a review from testdata; `paced CAPTURE FACTOR COPY` writes the frame times of a demo's capture
+// (one a line, in ms) multiplied by a factor.
 func TestScripts(t *testing.T) {
 	root, err := filepath.Abs("../../testdata")
 	if err != nil {
@@ -52,6 +79,7 @@ func TestScripts(t *testing.T) {
 					ts.Fatalf("exit code %d, want %d", got, want)
 				}
 			},
+			"paced": paced,
 			"demo": func(ts *testscript.TestScript, neg bool, args []string) {
 				for _, name := range args {
 					ts.Check(os.CopyFS(ts.MkAbs(filepath.Base(name)), os.DirFS(filepath.Join(root, name))))

@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -33,13 +34,30 @@ func (r *Review) Checks(c Cell) []Check {
 		} else {
 			out = append(out, Check{Name: fmt.Sprintf("pass %d circumstances", p.Repeat), OK: true, Text: "as the plan states them"})
 		}
-		if len(p.Doubts) > 0 {
-			out = append(out, failed(fmt.Sprintf("pass %d beside others", p.Repeat), p.Doubts))
+		if against := slices.DeleteFunc(slices.Clone(p.Doubts), func(d coverage.Reason) bool { return d.Kind == kindControl }); len(against) > 0 {
+			out = append(out, failed(fmt.Sprintf("pass %d beside others", p.Repeat), against))
 		} else {
 			out = append(out, beside(p))
 		}
 	}
+	out = append(out, r.sessionChecks(used)...)
 	return append(out, r.spreadCheck(c), capCheck(c))
+}
+
+// sessionChecks says how the sessions of passes stand by their controls, where they have any.
+func (r *Review) sessionChecks(used []Pass) (out []Check) {
+	seen := map[string]bool{}
+	for _, p := range used {
+		session, assumed := p.session()
+		if assumed || seen[session] {
+			continue
+		}
+		seen[session] = true
+		for _, c := range r.controls[session] {
+			out = append(out, Check{Name: "session " + p.Facts.Session, OK: !c.out, Text: c.text})
+		}
+	}
+	return out
 }
 
 // beside says how a pass compares with the others at the same place of the scene.

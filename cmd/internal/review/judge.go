@@ -34,6 +34,7 @@ func (r *Review) judge(o Options) error {
 	r.statistics()
 	r.compareSiblings()
 	r.findSuspects()
+	r.checkControls()
 	facts := make([]coverage.Facts, len(r.Cells))
 	for i, c := range r.Cells {
 		facts[i] = r.facts(c)

@@ -59,6 +59,8 @@ type Review struct {
 	ledger   *ledger.Ledger
 	lookups  lookups
 	sessions map[string]compute.SessionSpread // by metric
+	prior    compute.Prior                    // of the headline's spread
+	controls map[string][]controlled          // by session
 	outcomes []match.Outcome
 }
 

@@ -31,7 +31,10 @@ func (r *Review) statistics() {
 			last := len(cardModes) - 1
 			cardModes[last] = append(cardModes[last], samples)
 		}
-		_, stats = compute.Borrow(m, stats)
+		prior, stats := compute.Borrow(m, stats)
+		if m.Name == headline {
+			r.prior = prior
+		}
 		for j, i := range of {
 			r.Cells[i].Stats = append(r.Cells[i].Stats, stats[j])
 		}
@@ -61,6 +64,11 @@ func (r *Review) sessionSpread(m compute.Metric, cardModes [][][]compute.Sample)
 	if u, why := compute.SpreadOfSessions(m, cardModes); why == "" {
 		return u
 	}
+	return r.statedSpread(m)
+}
+
+// statedSpread is what the plan says that a session alone moves a metric by, or the default.
+func (r *Review) statedSpread(m compute.Metric) compute.SessionSpread {
 	s := r.Plan.Statistics
 	u := compute.PlanSessionSpread(m, s.SpreadPct, s.SpreadPct)
 	if !s.SessionSpreadWritten {

@@ -34,6 +34,7 @@ const (
 	kindImplausible coverage.Kind = "implausible"
 	kindUnusable    coverage.Kind = "unusable" // explained with the status of that name
 	kindSameContent coverage.Kind = "same_content"
+	kindControl     coverage.Kind = "control"
 )
 
 // What must be known of a figure beside the flags of compute. Each has an entry below.
@@ -45,6 +46,7 @@ const (
 	flagNotComparable    compute.Flag = "not_comparable"
 	flagBuildDiffers     compute.Flag = "build_differs"
 	flagDriverDiffers    compute.Flag = "driver_differs"
+	flagControl          compute.Flag = "control" // explained with the reason of that name
 )
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
@@ -114,6 +116,15 @@ func againstEntries() []glossary.Entry {
 		{Name: string(kindSameContent), Group: glossary.Against, Unit: aPass,
 			Means: "Two captures are the same, byte for byte. One was saved under a wrong name, so one pass is lost; nothing is published.",
 			Say:   notBefore, Formula: "two passes that count have one SHA-256", Source: pageSeven},
+		{Name: string(kindControl), Also: []string{"control cell", "control passes", "out of limits"}, Group: glossary.Against, Unit: "a pass; of two sessions, a cell",
+			Means: "The control of the session that a pass was made in is out of limits. Something about that mounting of the card is not as in the " +
+				"other sessions, so all its passes are doubtful, in any mode. With two sessions that differ nothing tells which is off: it is said of both.",
+			Say: notBefore,
+			Formula: "the mean ln fps of the session's control passes lies outside the prediction from the other sessions' (externally studentised " +
+				"residual, two-sided 5 % split over all sessions of all controls; the stated session spread and that of launches count as 3 degrees of " +
+				"freedom beside theirs), and more than half of max_spread from it",
+			Source: "R. D. Cook, S. Weisberg, Residuals and Influence in Regression, 1982; G. K. Smyth, Statistical Applications in Genetics and " +
+				"Molecular Biology 3(1), 2004", Parameters: []string{"control", "session_spread", "max_spread"}},
 	}
 }
 
