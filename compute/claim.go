@@ -18,8 +18,9 @@ const (
 
 // ClaimFigures is a claim beside its data. Estimate, Low and High are in percent for a relative claim on the ratio scale, else in the
 // metric's MeanUnit. PFor, PSign and PAgainst are absent where the claim has none; they are adjusted for the plan's other claims once
-// JudgeClaims has seen them all. Leaning says for an open claim whether the estimate lies inside. Compared is the verdict that the
-// data carry whatever was claimed; empty for an absolute claim.
+// JudgeClaims has seen them all. Compared is the verdict that the data carry whatever was claimed, empty for an absolute claim, and
+// SaidLow and SaidHigh the interval that a bound may be said by: both are at 5 % over all claims together (Bonferroni), so that no
+// sentence offered in a claim's place is one that would be open as a claim.
 type ClaimFigures struct {
 	Metric                string
 	Cells, Games          int
@@ -30,6 +31,7 @@ type ClaimFigures struct {
 	HalfWidth             Value
 	Verdict               Judged
 	Compared              Verdict
+	SaidLow, SaidHigh     Value
 	Needed                Repeats // launches a side that settle it, for an open claim
 	Why                   string  // there is no spread, or no data
 	Thin                  bool
@@ -38,9 +40,10 @@ type ClaimFigures struct {
 
 	hope     Hope
 	absolute bool
+	offer    func(c *ClaimFigures, claims int) // fills Compared, SaidLow and SaidHigh
 }
 
-// Leaning is "for" or "against" for an open claim with an estimate, else empty.
+// Leaning says whether the estimate lies inside what is claimed: "for" or "against" for an open claim with an estimate, else empty.
 func (c ClaimFigures) Leaning() string {
 	switch {
 	case c.Verdict != Open || !c.Estimate.OK:
@@ -56,6 +59,7 @@ type evidence struct {
 	d            float64
 	above, below func(edge float64) float64
 	interval     func(tail float64) (low, high float64)
+	verdict      func(looks int) Verdict // of the difference, whatever is claimed
 }
 
 // Claim sets a hope beside the cells it names: a difference where absolute is false, else the figure of Of alone. Pairs without a
@@ -97,6 +101,13 @@ func Claim(m Metric, h Hope, absolute bool, pairs []Pair, u SessionSpread, margi
 		c.HalfWidth = Known(c.High.X/2 - c.Low.X/2)
 	}
 	c.test(r, e)
+	c.offer = func(c *ClaimFigures, claims int) {
+		low, high := e.interval(0.025 / float64(c.Looks*claims))
+		c.SaidLow, c.SaidHigh = c.shown(m, low), c.shown(m, high)
+		if !c.absolute {
+			c.Compared = e.verdict(c.Looks * claims)
+		}
+	}
 	return c
 }
 
@@ -108,7 +119,7 @@ func (c *ClaimFigures) absent(why string) {
 
 func (c *ClaimFigures) noTest(why string) {
 	none := Absent(why)
-	c.Low, c.High, c.HalfWidth, c.DF, c.PFor, c.PSign, c.PAgainst = none, none, none, none, none, none, none
+	c.Low, c.High, c.SaidLow, c.SaidHigh, c.HalfWidth, c.DF, c.PFor, c.PSign, c.PAgainst = none, none, none, none, none, none, none, none, none
 }
 
 // shown returns a value on the scale as the claim states it.
@@ -147,14 +158,12 @@ func (c *ClaimFigures) measured(m Metric, pairs []Pair, margin Margin) evidence 
 	e := total(append(o.errs, c.SessionSpread.term(o.sessions...))...)
 	if c.Why == "" {
 		c.DF, _ = e.figures(o.d, 1)
-		if !c.absolute {
-			c.Compared = e.verdict(m, o.d, m.step(margin.Percent, margin.Points), c.Looks)
-		}
 	}
 	return evidence{o.d,
 		func(edge float64) float64 { return above(o.d, edge, e) },
 		func(edge float64) float64 { return below(o.d, edge, e) },
-		func(tail float64) (float64, float64) { return o.d - e.half(tail), o.d + e.half(tail) }}
+		func(tail float64) (float64, float64) { return o.d - e.half(tail), o.d + e.half(tail) },
+		func(looks int) Verdict { return e.verdict(m, o.d, m.step(margin.Percent, margin.Points), looks) }}
 }
 
 // test fills the p values. A region with one or two edges is entered or left through the nearest; to lie between two, both must be
@@ -206,8 +215,17 @@ func JudgeClaims(claims []ClaimFigures) {
 			at[i].X = p
 		}
 	}
+	tested := 0
+	for _, c := range claims {
+		if c.PFor.OK {
+			tested++
+		}
+	}
 	for i := range claims {
 		claims[i].judge()
+		if claims[i].offer != nil {
+			claims[i].offer(&claims[i], tested)
+		}
 	}
 }
 

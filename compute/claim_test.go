@@ -175,8 +175,9 @@ func TestClaimsOnCounts(t *testing.T) {
 	c := Claim(m, Hope{Low: 0, High: anyAbove}, false, pair, SessionSpread{}, DefaultMargin)
 	wantValue(t, "p", c.PFor, 2*79.0/4096, 1e-9)
 	wantValue(t, "estimate", c.Estimate, 400, 1e-9)
-	if c.Compared != Behind {
-		t.Errorf("compared: %s", c.Compared)
+	judged := []ClaimFigures{c}
+	if JudgeClaims(judged); judged[0].Compared != Behind {
+		t.Errorf("compared: %s", judged[0].Compared)
 	}
 	alone := Claim(m, Hope{Low: anyBelow, High: 3}, true, []Pair{{"fjord", events(3, 2), CellStat{}}}, SessionSpread{}, DefaultMargin)
 	wantValue(t, "rate", alone.Estimate, 2.5, 1e-12)
@@ -259,5 +260,71 @@ func TestClaimsSeldomLie(t *testing.T) {
 		if share > most {
 			t.Errorf("falsely %s: %.2f %% of %d families", name, 100*share, families)
 		}
+	}
+}
+
+// Whatever is offered in the place of a claim must be good as a claim itself: by Bonferroni's intervals it is, since Holm's p is
+// never larger than Bonferroni's.
+func TestOffersAreGoodAsClaims(t *testing.T) {
+	m := metric(t, "mean_fps")
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 12).Draw(t, "claims")
+		d := rapid.Float64Range(-8, 8).Draw(t, "percent")
+		se := rapid.Float64Range(0.1, 2).Draw(t, "error")
+		family := func(h Hope) []ClaimFigures {
+			cs := []ClaimFigures{Claim(m, h, false, leadOf(m, d), ofError(se), DefaultMargin)}
+			for len(cs) < n {
+				cs = append(cs, Claim(m, Hope{Low: 0, High: anyAbove}, false, leadOf(m, 0), ofError(1), DefaultMargin))
+			}
+			JudgeClaims(cs)
+			return cs
+		}
+		c := family(Hope{Low: 3, High: anyAbove})[0]
+		hopes := []Hope{{Low: c.SaidLow.X - 1e-9, High: anyAbove}, {Low: anyBelow, High: c.SaidHigh.X + 1e-9}}
+		if c.Compared == Level {
+			hopes = append(hopes, Hope{Same: true})
+		}
+		for _, h := range hopes {
+			if again := family(h)[0]; again.Verdict != Supported {
+				t.Fatalf("%s was offered for %g ± %g and is %s: p %v", h, d, se, again.Verdict, again.PFor)
+			}
+		}
+	})
+}
+
+// Twenty cells a side, one in each game, are as good as twenty launches of one: with a spread of 2 % and a bound, k launches of one
+// cell become about k/20. One cell must agree with RepeatsToDiffer and RepeatsToLevel, which other tests hold to R.
+func TestRepeatsForClaims(t *testing.T) {
+	m := metric(t, "mean_fps")
+	spread := func(at float64) CellStat {
+		return Cell(m, launchesOf(at*math.Exp(-0.02), at, at*math.Exp(0.02)))
+	}
+	var pairs []Pair
+	for i := range 20 {
+		pairs = append(pairs, Pair{fmt.Sprint(i), spread(60), spread(60)})
+	}
+	u := SessionSpread{DF: math.Inf(1)}
+	bound := Hope{Low: 3, High: anyAbove}
+	one := RepeatsForClaim(m, bound, false, pairs[:1], u, DefaultMargin, 1)
+	noise, _ := PooledNoise([]CellStat{pairs[0].Of, pairs[0].Base})
+	if want := RepeatsToDiffer(m, 1, DefaultMargin, noise, u); one != want || !one.OK {
+		t.Errorf("one cell: %+v, want %+v", one, want)
+	}
+	many := RepeatsForClaim(m, bound, false, pairs, u, DefaultMargin, 1)
+	if !many.OK || many.K > one.K/10 {
+		t.Errorf("twenty cells: %+v, one: %+v", many, one)
+	}
+	if more := RepeatsForClaim(m, bound, false, pairs[:1], u, DefaultMargin, 10); more.K <= one.K {
+		t.Errorf("of ten claims: %+v, alone: %+v", more, one)
+	}
+	if alone := RepeatsForClaim(m, bound, true, pairs[:1], u, DefaultMargin, 1); !alone.OK || alone.K >= one.K {
+		t.Errorf("a figure alone has one side's error: %+v, a difference %+v", alone, one)
+	}
+	same, want := RepeatsForClaim(m, Hope{Same: true}, false, pairs[:1], u, DefaultMargin, 1), RepeatsToLevel(m, DefaultMargin, noise, u)
+	if same != want {
+		t.Errorf("the same: %+v, want %+v", same, want)
+	}
+	if none := RepeatsForClaim(m, bound, false, nil, u, DefaultMargin, 1); none.OK || none.Why == "" {
+		t.Errorf("no cell: %+v", none)
 	}
 }

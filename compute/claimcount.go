@@ -39,11 +39,11 @@ func (c *ClaimFigures) counted(m Metric, pairs []Pair) evidence {
 	if of.Events+base.Events == 0 {
 		c.Why = "no events on either side"
 	}
-	if c.Why == "" {
-		c.Compared = Unresolved
-		if p := 2 * float64(c.Looks) * min(e.above(0), e.below(0)); p <= claimChance {
-			c.Compared = direction(m, e.d)
+	e.verdict = func(looks int) Verdict {
+		if p := 2 * float64(looks) * min(e.above(0), e.below(0)); p <= claimChance {
+			return direction(m, e.d)
 		}
+		return Unresolved
 	}
 	return e
 }

@@ -175,7 +175,7 @@ func holdsOverGames(t *rapid.T, m Metric, cells []CellStat, samples [][]Sample, 
 	for _, h := range []Hope{{Near: 5, Within: 1, IsNear: true}, {Low: 2, High: math.Inf(1)}, {Low: math.Inf(-1), High: -2}, {Same: true}} {
 		absolute := rapid.Bool().Draw(t, "absolute")
 		claims = append(claims, Claim(m, h, absolute, pairs, u, margin))
-		if n := RepeatsForClaim(m, h, absolute, pairs, u, margin); n.OK == (n.Why != "") {
+		if n := RepeatsForClaim(m, h, absolute, pairs, u, margin, 3); n.OK == (n.Why != "") {
 			t.Fatalf("%+v", n)
 		}
 	}

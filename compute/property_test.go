@@ -290,10 +290,10 @@ func TestOrderOfGames(t *testing.T) {
 		same(t, "summary", withoutReasons(got), withoutReasons(want))
 		for _, absolute := range []bool{false, true} {
 			h := Hope{Near: 5, Within: 1, IsNear: true}
-			want, got := Claim(m, h, absolute, pairs, u, DefaultMargin), Claim(m, h, absolute, moved, u, DefaultMargin)
+			want, got := judgedAlone(Claim(m, h, absolute, pairs, u, DefaultMargin)), judgedAlone(Claim(m, h, absolute, moved, u, DefaultMargin))
 			want.Why, got.Why = "", ""
 			same(t, "claim", withoutReasons(got), withoutReasons(want))
-			same(t, "repeats", RepeatsForClaim(m, h, absolute, moved, u, DefaultMargin), RepeatsForClaim(m, h, absolute, pairs, u, DefaultMargin))
+			same(t, "repeats", RepeatsForClaim(m, h, absolute, moved, u, DefaultMargin, 3), RepeatsForClaim(m, h, absolute, pairs, u, DefaultMargin, 3))
 		}
 		sides := []BudgetSide{{Sessions: 1, PerSession: 1, Mount: 20}, {Sessions: 2, PerSession: 0.5, Mount: 30}}
 		a, b := BudgetOf(m, terms, sides, u), BudgetOf(m, movedTerms, sides, u)
@@ -319,4 +319,12 @@ func withoutReasons[T any](figures T) T {
 		}
 	}
 	return figures
+}
+
+// judgedAlone judges a claim as a plan's only one, and leaves out the function it carries for that, which equals nothing.
+func judgedAlone(c ClaimFigures) ClaimFigures {
+	cs := []ClaimFigures{c}
+	JudgeClaims(cs)
+	cs[0].offer = nil
+	return cs[0]
 }

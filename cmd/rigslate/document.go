@@ -66,6 +66,7 @@ type missingJSON struct {
 	Due         *time.Time    `json:"due,omitempty"`
 	Cells       []cellJSON    `json:"cells"`
 	Todo        []todoJSON    `json:"do_next"`
+	Claims      []claimJSON   `json:"claims"`
 	Aside       []asideJSON   `json:"aside,omitempty"`
 	Strays      []match.Stray `json:"strays,omitempty"`
 	Other       match.Other   `json:"other_files"`
@@ -76,13 +77,16 @@ func missingDocument(r *review.Review) missingJSON {
 	d := missingJSON{
 		Review: r.Plan.Review.Name, Ready: r.Ready, PassesLeft: r.PassesLeft(), MinutesLeft: r.TimeLeft().Minutes(),
 		Due: stated(r.Plan.Review.Due), Strays: r.Strays, Other: r.Other, Findings: r.Findings.Tidy(),
-		Cells: []cellJSON{}, Todo: []todoJSON{},
+		Cells: []cellJSON{}, Todo: []todoJSON{}, Claims: []claimJSON{},
 	}
 	for _, c := range r.Cells {
 		d.Cells = append(d.Cells, cellOf(c))
 	}
 	for _, t := range r.Todo {
 		d.Todo = append(d.Todo, todoJSON{keyOf(t.Cell), t.Again, t.Why, t.Time.Minutes(), t.Swap.Minutes(), stated(t.Leaves)})
+	}
+	for _, c := range r.Claims {
+		d.Claims = append(d.Claims, claimOf(r, c))
 	}
 	for _, p := range r.Passes {
 		if p.Status != review.Used {
@@ -200,7 +204,7 @@ type runJSON struct {
 	missingJSON
 	Figures     []cellFiguresJSON `json:"figures"`
 	Comparisons []comparisonJSON  `json:"comparisons"`
-	Claims      []claimJSON       `json:"claims,omitempty"`
+	Summaries   []summaryJSON     `json:"summaries"`
 	Kept        review.Kept       `json:"kept"`
 }
 
@@ -209,14 +213,9 @@ type cellFiguresJSON struct {
 	Stats []statJSON `json:"metrics"`
 }
 
-type claimJSON struct {
-	Claim string `json:"claim"`
-	Says  string `json:"says"`
-	State string `json:"state"`
-}
-
 func runDocument(r *review.Review) runJSON {
-	d := runJSON{missingJSON: missingDocument(r), Kept: r.Kept, Figures: []cellFiguresJSON{}, Comparisons: []comparisonJSON{}}
+	d := runJSON{missingJSON: missingDocument(r), Kept: r.Kept, Figures: []cellFiguresJSON{}, Comparisons: []comparisonJSON{},
+		Summaries: []summaryJSON{}}
 	for _, c := range r.Cells {
 		if len(c.Stats) > 0 {
 			d.Figures = append(d.Figures, cellFiguresJSON{keyOf(c.Cell.Key), statsOf(c)})
@@ -225,8 +224,8 @@ func runDocument(r *review.Review) runJSON {
 	for _, x := range r.Comparisons {
 		d.Comparisons = append(d.Comparisons, comparisonOf(x))
 	}
-	for _, c := range r.Plan.Claims {
-		d.Claims = append(d.Claims, claimJSON{c.Name, c.Says, "not judged yet"})
+	for _, s := range r.Summaries {
+		d.Summaries = append(d.Summaries, summaryOf(s))
 	}
 	return d
 }

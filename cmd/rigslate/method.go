@@ -15,9 +15,6 @@ func printMethod(w io.Writer, r *review.Review) {
 	notes := verdictNotes(r)
 	notes = append(notes, looksNotes(r)...)
 	notes = append(notes, assumedNotes(r)...)
-	if n := len(r.Plan.Claims); n > 0 {
-		notes = append(notes, fmt.Sprintf("%s in the plan: checked and archived, not judged yet.", screen.Count(n, "claim stands", "claims stand")))
-	}
 	if len(notes) > 0 {
 		fmt.Fprintln(w)
 	}

@@ -67,6 +67,7 @@ func (a *app) printMissing(w io.Writer, r *review.Review, now time.Time, all boo
 	fmt.Fprintln(w)
 	newGrid(r.Plan, judgements(r), a.chooseSigns(), all).print(w, r.Plan.Resolutions)
 	printTodo(w, r)
+	printReword(w, r)
 	printAside(w, r)
 	printFindings(w, r)
 }
@@ -92,6 +93,8 @@ func headline(r *review.Review, now time.Time) string {
 	switch {
 	case r.Ready:
 		fmt.Fprintf(&b, "%s: ready. All %s done.", p.Review.Name, screen.Count(len(r.Cells), "cell is", "cells are"))
+	case open == 0 && len(r.Contradicted()) > 0:
+		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the data contradict %s.", p.Review.Name, contradicted(r))
 	case open == 0:
 		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the findings hold errors.", p.Review.Name)
 	default:
@@ -110,6 +113,9 @@ func headline(r *review.Review, now time.Time) string {
 		}
 		b.WriteByte('.')
 	}
+	if open > 0 && len(r.Contradicted()) > 0 {
+		fmt.Fprintf(&b, " The data contradict %s.", contradicted(r))
+	}
 	if due := p.Review.Due; !due.IsZero() {
 		if due.Before(now) {
 			fmt.Fprintf(&b, " Filming was due %s.", due.Format("2006-01-02"))
@@ -118,6 +124,18 @@ func headline(r *review.Review, now time.Time) string {
 		}
 	}
 	return b.String()
+}
+
+func contradicted(r *review.Review) string {
+	var names []string
+	for _, c := range r.Contradicted() {
+		names = append(names, c.Name)
+	}
+	lead := "the claim "
+	if len(names) > 1 {
+		lead = "the claims "
+	}
+	return lead + screen.List(names)
 }
 
 func firstToLeave(r *review.Review) (card string, leaves time.Time) {

@@ -46,7 +46,9 @@ func (a *app) runCommand() *cobra.Command {
 
 func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printTables(w, r)
+	printSummaries(w, r)
 	printMethod(w, r)
+	printClaims(w, r)
 	if !r.Ready {
 		fmt.Fprintln(w)
 		newGrid(r.Plan, judgements(r), a.chooseSigns(), false).print(w, r.Plan.Resolutions)

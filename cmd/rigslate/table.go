@@ -147,11 +147,13 @@ func tableRow(r *review.Review, x row) []string {
 	return append(out, percent, percentInterval(d), verdict)
 }
 
-// percentInterval gives the interval of a difference. One that leaves out 0 must not look as if it touched it.
-func percentInterval(d review.Comparison) string {
-	s := interval(d.Low, d.High, 1)
-	if resolved := d.Verdict == compute.Ahead || d.Verdict == compute.Behind; resolved && (strings.Contains(s, "[0.0,") || strings.Contains(s, " 0.0]")) {
-		return interval(d.Low, d.High, 2)
+func percentInterval(d review.Comparison) string { return resolvedInterval(d.Low, d.High, d.Verdict) }
+
+// resolvedInterval gives the interval of a difference. One that leaves out 0 must not look as if it touched it.
+func resolvedInterval(low, high compute.Value, v compute.Verdict) string {
+	s := interval(low, high, 1)
+	if resolved := v == compute.Ahead || v == compute.Behind; resolved && (strings.Contains(s, "[0.0,") || strings.Contains(s, " 0.0]")) {
+		return interval(low, high, 2)
 	}
 	return s
 }

@@ -179,22 +179,26 @@ type halvingJSON struct {
 func budgetDocument(r *review.Review, c review.Cell) []budgetJSON {
 	out := []budgetJSON{}
 	for _, b := range budgetsOf(r, c) {
-		unit := b.metric.MeanUnit()
-		if b.metric.Scale == compute.Ratio {
-			unit = "%"
-		}
-		why := b.Why
-		if why == "" && !b.Pass.OK {
-			why = b.Pass.Why
-		}
-		d := budgetJSON{Metric: b.metric.Name, BaseCard: b.base.Card, BaseMode: b.base.Mode, StandardError: optional(b.SE), Unit: unit,
-			Pass: optional(b.Pass), Launch: optional(b.Launch), Together: optional(b.Together), Session: optional(b.Session), From: b.From, Why: why}
-		if b.Why == "" {
-			d.Halving, d.InSession = halvingOf(b.Cheapest), halvingOf(b.InSession)
-		}
-		out = append(out, d)
+		out = append(out, b.document())
 	}
 	return out
+}
+
+func (b cellBudget) document() budgetJSON {
+	unit := b.metric.MeanUnit()
+	if b.metric.Scale == compute.Ratio {
+		unit = "%"
+	}
+	why := b.Why
+	if why == "" && !b.Pass.OK {
+		why = b.Pass.Why
+	}
+	d := budgetJSON{Metric: b.metric.Name, BaseCard: b.base.Card, BaseMode: b.base.Mode, StandardError: optional(b.SE), Unit: unit,
+		Pass: optional(b.Pass), Launch: optional(b.Launch), Together: optional(b.Together), Session: optional(b.Session), From: b.From, Why: why}
+	if b.Why == "" {
+		d.Halving, d.InSession = halvingOf(b.Cheapest), halvingOf(b.InSession)
+	}
+	return d
 }
 
 func halvingOf(h compute.Halving) *halvingJSON {

@@ -85,14 +85,10 @@ func (d Draft) write(dir string) error {
 	if err := writeSynced(filepath.Join(dir, draftMark), append(mark, '\n')); err != nil {
 		return err
 	}
-	if err := draftTable(dir, "runs.parquet", d.Tables.Runs); err != nil {
-		return err
-	}
-	if err := draftTable(dir, "cells.parquet", d.Tables.Cells); err != nil {
-		return err
-	}
-	if err := draftTable(dir, "comparisons.parquet", d.Tables.Comparisons); err != nil {
-		return err
+	for _, t := range d.Tables.files() {
+		if err := draftTable(dir, t); err != nil {
+			return err
+		}
 	}
 	for path, content := range d.Files {
 		if err := checkPath(path); err != nil {
@@ -105,14 +101,14 @@ func (d Draft) write(dir string) error {
 	return nil
 }
 
-func draftTable[Row any](dir, name string, rows []Row) error {
-	out, err := newSink(filepath.Join(dir, name))
+func draftTable(dir string, t namedTable) error {
+	out, err := newSink(filepath.Join(dir, t.path))
 	if err != nil {
 		return err
 	}
-	if err := writeTable(out, rows); err != nil {
+	if err := t.write(out); err != nil {
 		out.discard()
-		return fmt.Errorf("%s: %w", name, err)
+		return fmt.Errorf("%s: %w", t.path, err)
 	}
 	if err := out.flush(); err != nil {
 		return err

@@ -89,6 +89,16 @@ func sampleTables() Tables {
 			{Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "mean_fps", Unit: "fps", Card: "heron_x", Mode: "stock", BaseCard: "tern_ref", BaseMode: "stock", N: 3, BaseN: 3, Ratio: ptr(1.05), Percent: ptr(5.0), Verdict: ptr("ahead"), Firm: ptr(true)},
 			{Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "hitch_events", Unit: "1/min", Card: "heron_x", Mode: "stock", BaseCard: "tern_ref", BaseMode: "stock", Firm: ptr(false)},
 		},
+		Summaries: []SummaryRow{
+			{Group: "all", Resolution: "uhd", Metric: "mean_fps", Card: "heron_x", Mode: "stock", BaseCard: "tern_ref", BaseMode: "stock", Games: 3, LeftOut: 1, Ratio: ptr(1.05), Percent: ptr(5.0),
+				TheseLow: ptr(4.0), TheseHigh: ptr(6.0), Verdict: ptr("ahead"), Leads: 2, Levels: 1, Unit: "fps", MostGame: ptr("fjord"), Most: ptr(7.5)},
+			{Group: "ray traced", Resolution: "uhd", Metric: "over_60hz_share", Card: "heron_x", Mode: "stock", BaseCard: "tern_ref", BaseMode: "stock", LeftOut: 2, Unit: "share"},
+		},
+		Claims: []ClaimRow{
+			{Claim: "uhd_lead", Says: "about \"five\" percent", Metric: "mean_fps", Unit: "%", Estimate: ptr(5.0), PFor: ptr(0.25), Verdict: "open", Leaning: ptr("for"), RepeatsNeeded: ptr(int32(5)),
+				Card: "heron_x", Mode: "stock", BaseCard: ptr("tern_ref"), BaseMode: ptr("stock"), Cells: 2, Games: 2},
+			{Claim: "hits", Metric: "mean_fps", Unit: "fps", Verdict: "no data", Card: "heron_x", Mode: "stock", Why: ptr("no cell has a figure")},
+		},
 	}
 }
 

@@ -27,8 +27,8 @@ func smallArchive() []string {
 	e := "editions/review=spring/edition=" + editionOne + "/"
 	return []string{
 		"archive.json",
-		e + "cells.parquet", e + "comparisons.parquet", e + "frames-heron_x.parquet", e + "frames-tern_ref.parquet", e + "manifest.json", e + "manifest.sha256",
-		e + "plan/ledger/" + fmt.Sprintf("%064x", 1) + ".json", e + "plan/plan.json", e + "plan/spring.hcl", e + "runs.parquet",
+		e + "cells.parquet", e + "claims.parquet", e + "comparisons.parquet", e + "frames-heron_x.parquet", e + "frames-tern_ref.parquet", e + "manifest.json", e + "manifest.sha256",
+		e + "plan/ledger/" + fmt.Sprintf("%064x", 1) + ".json", e + "plan/plan.json", e + "plan/spring.hcl", e + "runs.parquet", e + "summaries.parquet",
 		rawFile(),
 	}
 }

@@ -186,6 +186,7 @@ func archiveForReaders(t *testing.T) (string, map[string]expected) {
 	e := "editions/review=spring/edition=" + editionOne + "/"
 	return dir, map[string]expected{
 		e + "runs.parquet": expectRows(tables.Runs), e + "cells.parquet": expectRows(tables.Cells), e + "comparisons.parquet": expectRows(tables.Comparisons),
+		e + "summaries.parquet": expectRows(tables.Summaries), e + "claims.parquet": expectRows(tables.Claims),
 		e + "frames-heron_x.parquet": expectRows(frames), e + "frames-empty.parquet": expectRows([]frameRow{}),
 	}
 }

@@ -251,7 +251,7 @@ func TestTableFlips(t *testing.T) {
 	if _, err := ReadTable[CellRow](e, "cells.parquet"); !errors.Is(err, ErrDamaged) {
 		t.Errorf("gone: %v, want ErrDamaged", err)
 	}
-	if _, err := ReadTable[CellRow](e, "claims.parquet"); !errors.Is(err, fs.ErrNotExist) || errors.Is(err, ErrDamaged) {
+	if _, err := ReadTable[CellRow](e, "readings.parquet"); !errors.Is(err, fs.ErrNotExist) || errors.Is(err, ErrDamaged) {
 		t.Errorf("never there: %v, want fs.ErrNotExist", err)
 	}
 	if _, err := ReadTable[CellRow](e, "plan/plan.json"); err == nil {

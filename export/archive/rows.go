@@ -127,9 +127,74 @@ type ComparisonRow struct {
 	Flags         *string  `parquet:"flags"`
 }
 
+// SummaryRow is a card and mode against the baseline over the games of a group, at one resolution, in one metric.
+type SummaryRow struct {
+	Group         string   `parquet:"group"` // all, or a group of the plan
+	Resolution    string   `parquet:"resolution"`
+	Metric        string   `parquet:"metric"`
+	Card          string   `parquet:"card"`
+	Mode          string   `parquet:"mode"`
+	BaseCard      string   `parquet:"base_card"`
+	BaseMode      string   `parquet:"base_mode"`
+	Games         int32    `parquet:"games"`    // that enter
+	LeftOut       int32    `parquet:"left_out"` // cells that do not
+	Ratio         *float64 `parquet:"ratio"`    // geometric mean
+	Percent       *float64 `parquet:"percent"`
+	TheseLow      *float64 `parquet:"these_low"` // this and the next three: in percent for ratios, in the unit otherwise
+	TheseHigh     *float64 `parquet:"these_high"`
+	LikeLow       *float64 `parquet:"like_low"`
+	LikeHigh      *float64 `parquet:"like_high"`
+	Verdict       *string  `parquet:"verdict"`
+	Leads         int32    `parquet:"leads"` // games
+	Levels        int32    `parquet:"levels"`
+	Trails        int32    `parquet:"trails"`
+	Unit          string   `parquet:"unit"`
+	Difference    *float64 `parquet:"difference"` // in the unit, where the metric has no ratio
+	DF            *float64 `parquet:"df"`
+	P             *float64 `parquet:"p"`
+	SessionSpread *float64 `parquet:"session_spread"`
+	SessionSource *string  `parquet:"session_source"`
+	MostGame      *string  `parquet:"most_game"` // the largest difference, and its game
+	Most          *float64 `parquet:"most"`
+	LeastGame     *string  `parquet:"least_game"`
+	Least         *float64 `parquet:"least"`
+	Flags         *string  `parquet:"flags"`
+}
+
+// ClaimRow is a claim of the plan beside its data. The p values are adjusted over the plan's claims.
+type ClaimRow struct {
+	Claim         string   `parquet:"claim"`
+	Says          string   `parquet:"says"`
+	Metric        string   `parquet:"metric"`
+	Unit          string   `parquet:"unit"`     // of the estimate: % for a difference in percent
+	Estimate      *float64 `parquet:"estimate"` // this and the next two in that unit
+	CILow         *float64 `parquet:"ci_low"`
+	CIHigh        *float64 `parquet:"ci_high"`
+	PFor          *float64 `parquet:"p_for"`
+	PSign         *float64 `parquet:"p_sign"`
+	PAgainst      *float64 `parquet:"p_against"`
+	Verdict       string   `parquet:"verdict"` // contradicted, supported, fits, open or no data
+	Leaning       *string  `parquet:"leaning"` // for or against, of an open one
+	RepeatsNeeded *int32   `parquet:"repeats_needed"`
+	Card          string   `parquet:"card"`
+	Mode          string   `parquet:"mode"`
+	BaseCard      *string  `parquet:"base_card"` // null for a figure that stands alone
+	BaseMode      *string  `parquet:"base_mode"`
+	Cells         int32    `parquet:"cells"` // that enter
+	Games         int32    `parquet:"games"`
+	DF            *float64 `parquet:"df"`
+	SessionSpread *float64 `parquet:"session_spread"`
+	SessionSource *string  `parquet:"session_source"`
+	Why           *string  `parquet:"why"`  // it cannot be judged
+	Said          *string  `parquet:"said"` // the strongest sentence that the data carry
+	Flags         *string  `parquet:"flags"`
+}
+
 // Tables are the tables of an edition or a draft.
 type Tables struct {
 	Runs        []RunRow
 	Cells       []CellRow
 	Comparisons []ComparisonRow
+	Summaries   []SummaryRow
+	Claims      []ClaimRow
 }

@@ -11,28 +11,43 @@ import (
 	"github.com/xitongsys/parquet-go/writer"
 )
 
-// Tables adds runs, cells and comparisons to the edition.
-func (s *Staging) Tables(t Tables) error {
-	if err := addTable(s, "runs.parquet", t.Runs); err != nil {
-		return err
-	}
-	if err := addTable(s, "cells.parquet", t.Cells); err != nil {
-		return err
-	}
-	return addTable(s, "comparisons.parquet", t.Comparisons)
+// namedTable is a table with its file's name.
+type namedTable struct {
+	path  string
+	rows  int64
+	write func(io.Writer) error
 }
 
-func addTable[Row any](s *Staging, path string, rows []Row) error {
-	out, err := s.create(path)
+func named[Row any](path string, rows []Row) namedTable {
+	return namedTable{path, int64(len(rows)), func(w io.Writer) error { return writeTable(w, rows) }}
+}
+
+// files are the tables as an edition and a draft hold them. One without rows is there too, so that readers need not ask.
+func (t Tables) files() []namedTable {
+	return []namedTable{named("runs.parquet", t.Runs), named("cells.parquet", t.Cells), named("comparisons.parquet", t.Comparisons),
+		named("summaries.parquet", t.Summaries), named("claims.parquet", t.Claims)}
+}
+
+// Tables adds the tables to the edition.
+func (s *Staging) Tables(t Tables) error {
+	for _, f := range t.files() {
+		if err := s.addTable(f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Staging) addTable(t namedTable) error {
+	out, err := s.create(t.path)
 	if err != nil {
 		return err
 	}
-	if err := writeTable(out, rows); err != nil {
+	if err := t.write(out); err != nil {
 		out.discard()
-		return fmt.Errorf("write %s: %w", path, err)
+		return fmt.Errorf("write %s: %w", t.path, err)
 	}
-	n := int64(len(rows))
-	return s.finish(path, out, &n)
+	return s.finish(t.path, out, &t.rows)
 }
 
 // pageSize keeps a table of a review in a page or two a column.

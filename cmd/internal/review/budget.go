@@ -120,11 +120,3 @@ func (r *Review) withinLaunches(m compute.Metric) map[plan.Key]compute.Within {
 	}
 	return out
 }
-
-func (r *Review) cell(k plan.Key) Cell {
-	i := slices.IndexFunc(r.Cells, func(c Cell) bool { return c.Cell.Key == k })
-	if i < 0 {
-		return Cell{}
-	}
-	return r.Cells[i]
-}

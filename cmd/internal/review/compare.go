@@ -19,20 +19,19 @@ import (
 // compare sets every cell against the baseline's, and the pairs that claims name against each other, in every metric that has a
 // scale.
 func (r *Review) compare() {
-	cells := map[plan.Key]*Cell{}
-	for i := range r.Cells {
-		cells[r.Cells[i].Cell.Key] = &r.Cells[i]
-	}
 	var needed errgroup.Group // each is an integral many times over
 	needed.SetLimit(runtime.GOMAXPROCS(0))
 	var open sync.Mutex
 	plans := map[int]compute.Repeats{}
 	for _, pair := range r.pairs() {
-		of, base := cells[pair[0]], cells[pair[1]]
-		if of == nil || base == nil || len(of.Stats) == 0 || len(base.Stats) == 0 {
+		if _, planned := r.at[pair[1]]; !planned {
 			continue
 		}
-		refused, differing := r.comparable(*of, *base)
+		of, base := r.cell(pair[0]), r.cell(pair[1])
+		if len(of.Stats) == 0 || len(base.Stats) == 0 {
+			continue
+		}
+		refused, differing := r.comparable(of, base)
 		for _, a := range of.Stats {
 			b, _ := base.Stat(a.Metric)
 			m, _ := compute.MetricByName(a.Metric)
@@ -140,8 +139,35 @@ func (r *Review) Against(k plan.Key, base plan.Mode, metric string) (Comparison,
 // comparable says why two cells must not be compared, "" if they may; what only differs is a finding and a flag. Within one plan rig,
 // settings, scene and lengths are the same by form; where frames were measured, and on which build and driver, is not.
 func (r *Review) comparable(a, b Cell) (refused string, flags []compute.Flag) {
-	facts := func(c Cell, of func(Pass) string) []string {
-		var out []string
+	ca, _ := r.Plan.Card(a.Cell.Card)
+	cb, _ := r.Plan.Card(b.Cell.Card)
+	say := func(what, mend string) {
+		r.Findings.Add(finding.Warning, ca.Place, "Cells that are compared differ",
+			fmt.Sprintf("%s against %s: %s.", a.Cell.Key, b.Cell.CardMode(), what), mend)
+	}
+	if why := r.measuredApart(a, b); why != "" {
+		say(why, "Frame times measured at different points are never compared: measure both alike.")
+		return why + "; such frame times are never compared", nil
+	}
+	if d := r.differ(a, b, "build", func(p Pass) string { return p.Facts.Build }); d != "" {
+		say(d, "Measure both alike, or say so beside the number.")
+		flags = append(flags, flagBuildDiffers)
+	}
+	if d := r.differ(a, b, "driver", func(p Pass) string { return p.Facts.Driver }); d != "" && ca.Vendor == cb.Vendor {
+		say(d, "Measure both alike, or say so beside the number.")
+		flags = append(flags, flagDriverDiffers)
+	}
+	return "", flags
+}
+
+// measuredApart says that the frame times of two cells were measured at different points, "" where they were not.
+func (r *Review) measuredApart(a, b Cell) string {
+	return r.differ(a, b, "measured at", func(p Pass) string { return p.File.Files.MeasuredAt })
+}
+
+// differ words how a fact of the passes of two cells differs, "" where it does not or is not known.
+func (r *Review) differ(a, b Cell, name string, of func(Pass) string) string {
+	facts := func(c Cell) (out []string) {
 		for _, p := range r.PassesOf(c, Used) {
 			if s := of(p); s != "" && !slices.Contains(out, s) {
 				out = append(out, s)
@@ -150,32 +176,11 @@ func (r *Review) comparable(a, b Cell) (refused string, flags []compute.Flag) {
 		slices.Sort(out)
 		return out
 	}
-	differ := func(name string, of func(Pass) string) string {
-		x, y := facts(a, of), facts(b, of)
-		if len(x) == 0 || len(y) == 0 || slices.Equal(x, y) {
-			return ""
-		}
-		return fmt.Sprintf("%s: %s against %s", name, strings.Join(x, " and "), strings.Join(y, " and "))
+	x, y := facts(a), facts(b)
+	if len(x) == 0 || len(y) == 0 || slices.Equal(x, y) {
+		return ""
 	}
-	ca, _ := r.Plan.Card(a.Cell.Card)
-	cb, _ := r.Plan.Card(b.Cell.Card)
-	say := func(what, mend string) {
-		r.Findings.Add(finding.Warning, ca.Place, "Cells that are compared differ",
-			fmt.Sprintf("%s against %s: %s.", a.Cell.Key, b.Cell.CardMode(), what), mend)
-	}
-	if why := differ("measured at", func(p Pass) string { return p.File.Files.MeasuredAt }); why != "" {
-		say(why, "Frame times measured at different points are never compared: measure both alike.")
-		return why + "; such frame times are never compared", nil
-	}
-	if d := differ("build", func(p Pass) string { return p.Facts.Build }); d != "" {
-		say(d, "Measure both alike, or say so beside the number.")
-		flags = append(flags, flagBuildDiffers)
-	}
-	if d := differ("driver", func(p Pass) string { return p.Facts.Driver }); d != "" && ca.Vendor == cb.Vendor {
-		say(d, "Measure both alike, or say so beside the number.")
-		flags = append(flags, flagDriverDiffers)
-	}
-	return "", flags
+	return fmt.Sprintf("%s: %s against %s", name, strings.Join(x, " and "), strings.Join(y, " and "))
 }
 
 // raisedButBehind reports a mode that was meant to be faster than stock and is not.
@@ -185,8 +190,8 @@ func (r *Review) raisedButBehind() {
 		mode, _ := card.Mode(c.Cell.Mode)
 		stock := c.Cell.Key
 		stock.Mode = "stock"
-		other := slices.IndexFunc(r.Cells, func(x Cell) bool { return x.Cell.Key == stock })
-		if len(mode.Raises) == 0 || c.Cell.Mode == "stock" || other < 0 || cmp.Or(c.betweenLooks(), r.Cells[other].betweenLooks()) != "" {
+		other, planned := r.at[stock]
+		if len(mode.Raises) == 0 || c.Cell.Mode == "stock" || !planned || cmp.Or(c.betweenLooks(), r.Cells[other].betweenLooks()) != "" {
 			continue
 		}
 		m, _ := compute.MetricByName(headline)

@@ -26,8 +26,9 @@ func (r *Review) judge(o Options) error {
 	for i, p := range r.Passes {
 		byKey[p.Key] = append(byKey[p.Key], i)
 	}
-	r.Cells = make([]Cell, len(r.Plan.Cells))
+	r.Cells, r.at = make([]Cell, len(r.Plan.Cells)), map[plan.Key]int{}
 	for i, c := range r.Plan.Cells {
+		r.at[c.Key] = i
 		r.Cells[i].Passes = byKey[c.Key]
 		r.Cells[i].Cell = c.At(len(r.PassesOf(r.Cells[i], Used)))
 	}

@@ -48,6 +48,8 @@ type Review struct {
 	Passes      []Pass // plan order: cell by cell, by repeat
 	Cells       []Cell // plan order
 	Comparisons []Comparison
+	Summaries   []Summary
+	Claims      []Claim
 	Strays      []match.Stray
 	Other       match.Other // files of the captures' folder that no pattern asks for
 	Todo        []Todo
@@ -61,6 +63,7 @@ type Review struct {
 	sessions map[string]compute.SessionSpread // by metric
 	prior    compute.Prior                    // of the headline's spread
 	controls map[string][]controlled          // by session
+	at       map[plan.Key]int                 // index into Cells
 	outcomes []match.Outcome
 }
 
@@ -151,6 +154,8 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 		return r, err
 	}
 	r.compare()
+	r.summarise()
+	r.judgeClaims()
 	r.planWork()
 	stage("judge")
 	err = k.keep(ctx, r, o)

@@ -22,6 +22,12 @@ func (r *Review) tables() (t archive.Tables) {
 	for _, d := range r.Comparisons {
 		t.Comparisons = append(t.Comparisons, comparisonRow(d))
 	}
+	for _, s := range r.Summaries {
+		t.Summaries = append(t.Summaries, summaryRow(s))
+	}
+	for _, c := range r.Claims {
+		t.Claims = append(t.Claims, claimRow(c))
+	}
 	return t
 }
 
@@ -176,7 +182,7 @@ func comparisonRow(d Comparison) archive.ComparisonRow {
 		N: int32(d.N), BaseN: int32(d.BaseN),
 		Difference: figure(d.Difference), Ratio: figure(d.Ratio), Percent: figure(d.Percent),
 		CILow: figure(d.Low), CIHigh: figure(d.High), OwnCILow: figure(d.OwnLow), OwnCIHigh: figure(d.OwnHigh),
-		DF: figure(d.DF), P: figure(d.P), SessionSpread: d.sessionSpread(), SessionSource: some(d.SessionSpread.Source),
+		DF: figure(d.DF), P: figure(d.P), SessionSpread: sessionSpread(d.Metric, d.SessionSpread), SessionSource: some(d.SessionSpread.Source),
 		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(words(d.Flags), " ")),
 	}
 	if d.Verdict != "" {
@@ -188,10 +194,10 @@ func comparisonRow(d Comparison) archive.ComparisonRow {
 	return row
 }
 
-// sessionSpread is null where none entered the comparison: counts are compared exactly.
-func (d Comparison) sessionSpread() *float64 {
-	if d.SessionSpread.Source == "" {
+// sessionSpread is null where none entered: counts are compared exactly.
+func sessionSpread(m compute.Metric, u compute.SessionSpread) *float64 {
+	if u.Source == "" {
 		return nil
 	}
-	return present(d.SessionSpread.Shown(d.Metric))
+	return present(u.Shown(m))
 }

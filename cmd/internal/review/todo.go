@@ -25,7 +25,7 @@ type Todo struct {
 // planWork lists what is still to do, in the order in which the cards are best mounted: fewest driver changes, then the card that
 // leaves first. Each card is mounted once.
 func (r *Review) planWork() {
-	r.Ready = coverage.ReadyToFilm(r.judgements()) && r.failure() == nil
+	r.Ready = coverage.ReadyToFilm(r.judgements()) && r.failure() == nil && len(r.Contradicted()) == 0
 	mounted := ""
 	for _, m := range schedule.Estimate(r.Plan).Order {
 		card, _ := r.Plan.Card(m.Card)

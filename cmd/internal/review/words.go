@@ -47,6 +47,7 @@ const (
 	flagBuildDiffers     compute.Flag = "build_differs"
 	flagDriverDiffers    compute.Flag = "driver_differs"
 	flagControl          compute.Flag = "control" // explained with the reason of that name
+	flagCalculator       compute.Flag = "calculator_differs"
 )
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
@@ -162,6 +163,12 @@ func flagEntries() []glossary.Entry {
 			Means: "Two cards of one vendor ran different drivers. The difference is that of card and driver together.",
 			Say:   "The difference only with both drivers named.", Formula: "the recorded drivers differ, and the vendor is the same", Source: pageSeven,
 			Parameters: []string{"log"}},
+		{Name: string(flagCalculator), Group: glossary.Flag, Unit: "a claim",
+			Means: "A viewer's calculator contradicts the sentence. The whole percent worked from the two figures as displayed is another than the " +
+				"one from the figures in full.",
+			Say:     "The sentence, with one more decimal of both figures on screen; or no percentage.",
+			Formula: "round(100·(a/b − 1)) with a and b rounded as displayed differs from what is said; for level, it is the margin or more",
+			Source:  "definitions, section 4"},
 	}
 }
 

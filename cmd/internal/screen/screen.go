@@ -6,6 +6,7 @@ package screen
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -159,4 +160,12 @@ func Signed(x float64, decimals int) string {
 		return "+" + s
 	}
 	return s
+}
+
+// P gives a probability to two digits, those below a ten-thousandth as a bound.
+func P(p float64) string {
+	if p < 0.0001 {
+		return "< 0.0001"
+	}
+	return strconv.FormatFloat(p, 'g', 2, 64)
 }
