@@ -50,6 +50,11 @@ func SpreadOfSessions(m Metric, cardModes [][][]Sample) (u SessionSpread, why st
 	return SessionSpread{U: math.Sqrt(orderFree(squares) / total), DF: total, Source: "sessions"}, ""
 }
 
+// TellsOfSessions reports whether a cell's passes in one metric enter SpreadOfSessions: they are of two or more recorded sessions.
+func TellsOfSessions(m Metric, samples []Sample) bool {
+	return (m.Scale == Ratio || m.Scale == Difference) && len(bySession(m, samples).names) >= 2
+}
+
 // bySession averages a cell's launches within each recorded session; none where a figure has no place on the scale.
 func bySession(m Metric, samples []Sample) (c sessionMeans) {
 	var recorded []Sample

@@ -78,9 +78,15 @@ func TestNoSessionSpread(t *testing.T) {
 		if u, why := SpreadOfSessions(m, [][][]Sample{{cells}}); why == "" || u != (SessionSpread{}) {
 			t.Errorf("%s: %+v", name, u)
 		}
+		if TellsOfSessions(m, cells) {
+			t.Errorf("%s tells of sessions", name)
+		}
 	}
 	if _, why := SpreadOfSessions(metric(t, "hitch_events"), [][][]Sample{{control}}); why == "" {
 		t.Error("of counts")
+	}
+	if !TellsOfSessions(m, control) || TellsOfSessions(m, inSession("a", 1, 2)) || TellsOfSessions(metric(t, "hitch_events"), control) {
+		t.Error("four sessions tell, one does not, and counts do not")
 	}
 	// Sessions that agree exactly are an answer: no spread, with 3 degrees of freedom.
 	same := cellOf(inSession("a", 1), inSession("b", 1), inSession("c", 1), inSession("d", 1))

@@ -54,7 +54,8 @@ func verdictNotes(r *review.Review) (notes []string) {
 	notes = append(notes, spreadNote(r))
 	m, _ := compute.MetricByName("mean_fps")
 	for _, source := range []struct{ name, words string }{
-		{"sessions", "from this review's own sessions"}, {"plan", "from the plan"}, {"default", "the default, since the plan states none"},
+		{"sessions", "from this review's own sessions"},
+		{"archive", "from " + screen.Count(r.ReviewsBehind("mean_fps"), "earlier review", "earlier reviews") + " on this rig"}, {"plan", "from the plan"}, {"default", "the default, since the plan states none"},
 	} {
 		if u, ok := sources[source.name]; ok {
 			notes = append(notes, fmt.Sprintf("Session spread %.2g %%, %s: what mounting a card again moves.", u.Shown(m), source.words))

@@ -21,6 +21,17 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"rigslate": main})
 }
 
+func damage(ts *testscript.TestScript, neg bool, args []string) {
+	files, err := filepath.Glob(ts.MkAbs(args[0]))
+	if err != nil || neg || len(files) != 1 {
+		ts.Fatalf("usage: damage FILE; %v, %v", files, err)
+	}
+	content, err := os.ReadFile(files[0])
+	ts.Check(err)
+	content[len(content)/2] ^= 1
+	ts.Check(os.WriteFile(files[0], content, 0o666))
+}
+
 func paced(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 3 {
 		ts.Fatalf("usage: paced CAPTURE FACTOR COPY")
@@ -46,7 +57,7 @@ func paced(ts *testscript.TestScript, neg bool, args []string) {
 
 // TestScripts runs every command as a reviewer would, in a folder of its own. `code N command…` is exec with the exit code it
 // must end with; `demo NAME` copies a review from testdata; `paced CAPTURE FACTOR COPY` writes the frame times of a demo's capture
-// (one a line, in ms) multiplied by a factor.
+// (one a line, in ms) multiplied by a factor; `damage FILE` flips a bit in the middle of the one file of that pattern.
 func TestScripts(t *testing.T) {
 	root, err := filepath.Abs("../../testdata")
 	if err != nil {
@@ -79,7 +90,8 @@ func TestScripts(t *testing.T) {
 					ts.Fatalf("exit code %d, want %d", got, want)
 				}
 			},
-			"paced": paced,
+			"paced":  paced,
+			"damage": damage,
 			"demo": func(ts *testscript.TestScript, neg bool, args []string) {
 				for _, name := range args {
 					ts.Check(os.CopyFS(ts.MkAbs(filepath.Base(name)), os.DirFS(filepath.Join(root, name))))

@@ -81,9 +81,13 @@ func difference(a, b Manifest) string {
 	return ""
 }
 
+// ElsewhereName is the file of an edition that says which other editions its numbers from elsewhere were worked out from. The id
+// knows the numbers and not those editions: the same numbers may come from a newer one.
+const ElsewhereName = "elsewhere.json"
+
 // decided leaves out the files whose bytes the id does not decide.
 func decided(files []FileEntry) []FileEntry {
 	return slices.DeleteFunc(slices.Clone(files), func(f FileEntry) bool {
-		return strings.HasPrefix(f.Path, "plan/") && f.Path != "plan/plan.json"
+		return f.Path == ElsewhereName || strings.HasPrefix(f.Path, "plan/") && f.Path != "plan/plan.json"
 	})
 }

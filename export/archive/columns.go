@@ -62,6 +62,12 @@ var figures = sync.OnceValue(func() map[string]int {
 	return byName
 })
 
+// HasFigure reports whether runs has a numeric column of this name.
+func HasFigure(column string) bool {
+	_, ok := figures()[column]
+	return ok
+}
+
 // SetFigure sets a numeric column of a run by its name, in the column's unit. It reports false for a name that is no such
 // column and for a value it cannot hold: one that is not finite, or not whole where the column is.
 func SetFigure(row *RunRow, column string, value float64) bool {

@@ -26,9 +26,9 @@ type RawFacts struct {
 	Facts  []byte
 }
 
-// Elsewhere is a number taken from another edition: a session spread, a reused pass.
+// Elsewhere is a number taken from other editions: a session spread, a reused pass.
 type Elsewhere struct {
-	Edition string
+	Edition string // empty where it rests on what several hold and the number alone decides; see ElsewhereName
 	Name    string
 	Value   float64
 }

@@ -15,7 +15,7 @@ import (
 // identity is all that decides the edition: the plan's meaning, and each capture with everything that was recorded of it and
 // stands in the tables, but the file's own time.
 func (r *Review) identity() (string, error) {
-	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON}
+	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON, Elsewhere: r.takenFromElsewhere()}
 	for _, p := range r.Passes {
 		if p.Err != nil {
 			continue

@@ -245,7 +245,8 @@ func disk(ctx context.Context, err error) error {
 	return fmt.Errorf("%w: %w", ErrDisk, err)
 }
 
-// planFiles archives the plan and its bench logs byte for byte, the resolved plan and the ledger entries used.
+// planFiles archives the plan and its bench logs byte for byte, the resolved plan, the ledger entries used, and which editions of
+// other reviews were leaned on.
 func (k *keeper) planFiles(r *Review) error {
 	seen := map[string]bool{"plan/plan.json": true}
 	add := func(file string, content []byte) error {
@@ -272,6 +273,15 @@ func (k *keeper) planFiles(r *Review) error {
 	}
 	if err := k.staging.File("plan/plan.json", r.Plan.JSON); err != nil {
 		return err
+	}
+	if len(r.Elsewhere) > 0 {
+		text, err := r.elsewhereText()
+		if err != nil {
+			return err
+		}
+		if err := k.staging.File(archive.ElsewhereName, text); err != nil {
+			return err
+		}
 	}
 	used := r.ledger.Used()
 	for name, content := range used {

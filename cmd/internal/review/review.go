@@ -55,6 +55,7 @@ type Review struct {
 	Todo        []Todo
 	Ready       bool
 	Kept        Kept
+	Elsewhere   []Elsewhere // taken from other reviews of the archive
 
 	base     string // folder of the captures
 	refused  string // why no edition may be published, even in part
@@ -65,6 +66,7 @@ type Review struct {
 	controls map[string][]controlled          // by session
 	at       map[plan.Key]int                 // index into Cells
 	outcomes []match.Outcome
+	archived archived
 }
 
 // Pass is one capture of one cell.

@@ -55,14 +55,18 @@ func (r *Review) samples(m compute.Metric, c Cell) []compute.Sample {
 	return out
 }
 
-// sessionSpread is what a session alone moves a metric by: from this review's own sessions if they tell, else from the plan, else
-// the default.
+// sessionSpread is what a session alone moves a metric by: from this review's own sessions if they tell, else from other reviews on
+// this rig, else from the plan, else the default.
 func (r *Review) sessionSpread(m compute.Metric, cardModes [][][]compute.Sample) compute.SessionSpread {
 	if m.Scale == compute.Count {
 		return compute.SessionSpread{}
 	}
 	if u, why := compute.SpreadOfSessions(m, cardModes); why == "" {
 		return u
+	}
+	if e, ok := r.sessionsElsewhere(m); ok {
+		r.Elsewhere = append(r.Elsewhere, e)
+		return e.Spread
 	}
 	return r.statedSpread(m)
 }
