@@ -33,10 +33,10 @@ cellOf <- function(metric, passes) {
   cell
 }
 
-# The moderated variances of Smyth 2004 over the cells of one metric.
-borrow <- function(cells) {
+# What the cells of one metric say of the spread of any: s0^2 on nu0 degrees of freedom (Smyth 2004), NULL for fewer than ten.
+priorOf <- function(cells) {
   with_spread <- Filter(function(c) c$nu > 0 && c$own > 0, cells)
-  if (length(with_spread) < 10) return(cells)
+  if (length(with_spread) < 10) return(NULL)
   nu <- vapply(with_spread, function(c) c$nu, 0)
   e <- log(vapply(with_spread, function(c) c$own, 0)) - digamma(nu / 2) + log(nu / 2)
   excess <- var(e) - mean(trigamma(nu / 2))
@@ -47,11 +47,18 @@ borrow <- function(cells) {
     nu0 <- 2 * half
     s0 <- exp(mean(e) + digamma(half) - log(half))
   }
+  list(s0 = s0, nu0 = nu0, nu = sum(nu), cells = length(with_spread))
+}
+
+# The moderated variances over the cells of one metric.
+borrow <- function(cells) {
+  p <- priorOf(cells)
+  if (is.null(p)) return(cells)
   lapply(cells, function(c) {
-    if (c$own / s0 > qf(0.95, c$nu, nu0)) return(c)
-    c$use <- if (is.infinite(nu0)) s0 else (nu0 * s0 + c$nu * c$own) / (nu0 + c$nu)
-    c$df <- min(nu0 + c$nu, sum(nu))
-    c$method <- sprintf("spread borrowed from %d cells", length(with_spread))
+    if (c$own / p$s0 > qf(0.95, c$nu, p$nu0)) return(c)
+    c$use <- if (is.infinite(p$nu0)) p$s0 else (p$nu0 * p$s0 + c$nu * c$own) / (p$nu0 + c$nu)
+    c$df <- min(p$nu0 + c$nu, p$nu)
+    c$method <- sprintf("spread borrowed from %d cells", p$cells)
     c$borrowed <- TRUE
     c
   })

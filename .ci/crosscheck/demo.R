@@ -4,7 +4,7 @@
 #
 # FOLDER is the demo with its .zst captures unpacked; the log may have some of its cells only. "passes" stops before cells. One line a figure: table, key, column, value; "NA" where there is none.
 here <- dirname(sub("^--file=", "", grep("^--file=", commandArgs(), value = TRUE)))
-for (part in c("passes.R", "siblings.R", "cells.R")) source(file.path(here, part))
+for (part in c("passes.R", "siblings.R", "cells.R", "controls.R")) source(file.path(here, part))
 folder <- commandArgs(trailingOnly = TRUE)[1]
 
 # What the plan says, said again.
@@ -14,6 +14,8 @@ display_hz <- 144
 max_spread <- 0.03
 baseline <- "tern_ref stock"
 claimed <- list(c("heron_x tuned", "heron_x stock"))
+control <- "tern_ref stock fjord plain qhd"
+expected_spread <- log(1.005) # the plan states none, so the default
 planned <- function(metric) if (metrics[[metric]] == "ratio") log(1.002) else 0.002
 
 put <- function(table, key, row) {
@@ -36,10 +38,15 @@ passes <- lapply(split(log, seq_len(nrow(log))), function(l) {
 
 by_cell <- lapply(split(passes, vapply(passes, function(p) p$cell, "")), besideSiblings)
 suspects <- suspectsOf(lapply(by_cell, function(ps) vapply(ps, function(p) p$figures$mean_fps, 0)), max_spread)
+prior <- priorOf(lapply(by_cell, function(ps) cellOf("mean_fps", ps)))
+out <- sessionsOut(by_cell[[control]], planned("mean_fps")^2, prior, expected_spread, max_spread)
 for (i in seq_along(by_cell)) {
   for (j in seq_along(by_cell[[i]])) {
     p <- by_cell[[i]][[j]]
-    words <- c(p$words, if (suspects[[i]][j]) "suspect", p$cap, if (any(p$thin)) "thin")
+    # A session is one mounting of a card, whatever its mode.
+    off <- p$session %in% out && sub(" .*", "", p$cell) == sub(" .*", "", control)
+    suspect <- suspects[[i]][j] && !(off && p$cell == control)
+    words <- c(p$words, if (suspect) "suspect", if (off) "control", p$cap, if (any(p$thin)) "thin")
     put("runs", paste(p$cell, p$repeat_no), c(p$figures, p$beside, flags = if (length(words)) paste(words, collapse = " ") else NA))
   }
 }

@@ -125,6 +125,7 @@ type ComparisonRow struct {
 	Firm          *bool    `parquet:"firm"`
 	RepeatsNeeded *int32   `parquet:"repeats_needed"`
 	Flags         *string  `parquet:"flags"`
+	Looks         *int32   `parquet:"looks"` // declared looks that the error is split over: intervals are at 1 − 0.05/looks, p is times looks
 }
 
 // SummaryRow is a card and mode against the baseline over the games of a group, at one resolution, in one metric.

@@ -296,7 +296,7 @@ func TestColumns(t *testing.T) {
 		{CellRow{}, `card mode game variant resolution metric unit scale n launches sessions mean sd ci_low ci_high own_ci_low own_ci_high df method
 			spread_pct state flags`, "card mode game variant resolution metric unit scale n launches sessions state"},
 		{ComparisonRow{}, `game variant resolution metric unit card mode base_card base_mode n base_n difference ratio percent ci_low ci_high own_ci_low
-			own_ci_high df p session_spread session_source verdict firm repeats_needed flags`,
+			own_ci_high df p session_spread session_source verdict firm repeats_needed flags looks`,
 			"game variant resolution metric unit card mode base_card base_mode n base_n"},
 	} {
 		columns, err := columnsOf(reflect.TypeOf(tt.row))

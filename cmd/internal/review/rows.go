@@ -185,6 +185,9 @@ func comparisonRow(d Comparison) archive.ComparisonRow {
 		DF: figure(d.DF), P: figure(d.P), SessionSpread: sessionSpread(d.Metric, d.SessionSpread), SessionSource: some(d.SessionSpread.Source),
 		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(words(d.Flags), " ")),
 	}
+	if d.Low.OK || d.OwnLow.OK || d.P.OK {
+		row.Looks = present(int32(d.Looks))
+	}
 	if d.Verdict != "" {
 		row.Firm = &d.Firm
 	}
