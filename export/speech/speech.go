@@ -75,14 +75,19 @@ func (s Subject) Alone(x, low, high compute.Value) string {
 	if !x.OK {
 		return ""
 	}
-	figure := fmt.Sprintf("%.0f %s", x.X, s.Metric.MeanUnit())
-	if s.Metric.Unit == "share" {
-		figure = fmt.Sprintf("%.0f percent", 100*x.X)
+	factor, unit, decimals := 1.0, s.Metric.MeanUnit(), 0
+	switch {
+	case s.Metric.Unit == "share":
+		factor, unit = 100, "percent"
+	case s.Metric.Scale == compute.Count:
+		decimals = 1
 	}
+	said := func(y compute.Value) string { return strconv.FormatFloat(factor*y.X, 'f', decimals, 64) }
+	figure := said(x) + " " + unit
 	switch {
 	case !low.OK || !high.OK:
 		return fmt.Sprintf("%s in %s is not known to any accuracy: %s without an interval.", s.possessive(), s.Where, figure)
-	case math.Round(low.X) != math.Round(high.X):
+	case said(low) != said(high):
 		figure = "about " + figure
 	}
 	if s.Metric.Name == "mean_fps" {
@@ -112,10 +117,13 @@ func (s Subject) figure() string {
 }
 
 func (s Subject) points() string {
-	if s.Metric.Scale == compute.Difference {
-		return "percentage points"
+	switch {
+	case s.Metric.Scale != compute.Difference:
+		return "percent"
+	case s.MarginPct == 1:
+		return "percentage point"
 	}
-	return "percent"
+	return "percentage points"
 }
 
 // possessive gives "The 1 % low of Heron X".
