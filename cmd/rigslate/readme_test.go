@@ -62,8 +62,8 @@ func TestReadmeShowsRealOutput(t *testing.T) {
 			rest = after
 		}
 	}
-	if ran != 4 {
-		t.Errorf("%d commands run, want 4", ran)
+	if ran != 5 {
+		t.Errorf("%d commands run, want 5", ran)
 	}
 }
 

@@ -88,9 +88,9 @@ func (r *Review) pixels(k plan.Key) int64 {
 	return int64(size.Width) * int64(size.Height)
 }
 
-// checkOrder asks whether first passes differ from later ones over the whole review: a cold first pass that no single cell
-// shows is visible over many.
-func (r *Review) checkOrder() {
+// PassOrder asks whether first passes differ from later ones over the whole review: a cold first pass that no single cell shows is
+// visible over many.
+func (r *Review) PassOrder() compute.PassOrder {
 	var cells [][]float64
 	for _, c := range r.Cells {
 		if !c.State.Holds() {
@@ -104,7 +104,12 @@ func (r *Review) checkOrder() {
 		}
 		cells = append(cells, fps)
 	}
-	if o := compute.FindPassOrder(cells); o.Matters {
+	return compute.FindPassOrder(cells)
+}
+
+// checkOrder says so if they do.
+func (r *Review) checkOrder() {
+	if o := r.PassOrder(); o.Matters {
 		r.Findings.Add(finding.Warning, finding.Place{}, "First passes differ from later ones",
 			fmt.Sprintf("Over %d cells the first pass is %+.2f %% off the mean of the later ones (p = %.4f).", o.Cells, o.Percent.X, o.P.X),
 			"Warm the card up longer before the first pass, or cut more of its start.")

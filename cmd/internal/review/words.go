@@ -77,7 +77,7 @@ func againstEntries() []glossary.Entry {
 			Formula: "100·(max − min)/mean over the n passes; doubtful above max_spread·d₂(n)/d₂(3), d₂ the mean range of n normal values " +
 				"(1.128, 1.693, 2.059 … for 2, 3, 4 …), so that more passes do not look worse", Source: pageTwo, Parameters: []string{"max_spread"}},
 		{Name: string(kindSuspect), Group: glossary.Against, Unit: aPass,
-			Means: "A pass that stands farther from its cell than the scatter of the whole review explains. Nothing is dropped for it: only a void " +
+			Means: "A pass farther from its cell than the review's scatter explains. Nothing is dropped for it: only a void " +
 				"with a reason takes a pass out.",
 			Say: notBefore,
 			Formula: "|ln y − mean ln y| / (s·√((n − 1)/n)) > t(1 − 0.05/(2N); ν), s pooled over the N passes of all cells, or from 6 passes on " +
