@@ -30,6 +30,7 @@ cellOf <- function(metric, passes) {
   cell$use <- cell$own
   cell$df <- cell$nu
   cell$method <- "own spread"
+  cell$prior <- 0
   cell
 }
 
@@ -60,6 +61,7 @@ borrow <- function(cells) {
     c$df <- min(p$nu0 + c$nu, p$nu)
     c$method <- sprintf("spread borrowed from %d cells", p$cells)
     c$borrowed <- TRUE
+    c$prior <- p$nu
     c
   })
 }
@@ -107,27 +109,52 @@ between <- function(a, b, u) if (length(unique(c(a$sessions, b$sessions))) == 1)
 # Squared standard error and Satterthwaite's degrees of freedom of independent terms.
 satterthwaite <- function(v, df) list(v = sum(v), df = sum(v)^2 / sum(v^2 / df))
 
-# What two cells keep of u²: the mean of k launches, k_s of each session, has the variance u² Σ(k_s/k)².
-moved <- function(a, b, u) sum(prop.table(table(a$sessions))^2, prop.table(table(b$sessions))^2) * u$u2
+# What a side keeps of u²: the mean of k launches, k_s of each session, has the variance u² Σ(k_s/k)²; a mean over cells at most what
+# the one has that keeps most. Each side is a list of cells; `base` is NULL where there is none.
+keeps <- function(cells) max(0, vapply(cells, function(c) sum(prop.table(table(c$sessions))^2), 0))
+moved <- function(of, base, u) (keeps(of) + keeps(base)) * u$u2
 
-ownError <- function(a, b, u) satterthwaite(c(a$own / a$k, b$own / b$k, moved(a, b, u)), c(a$nu, b$nu, u$nu))
+ownError <- function(a, b, u) satterthwaite(c(a$own / a$k, b$own / b$k, moved(list(a), list(b), u)), c(a$nu, b$nu, u$nu))
 
 shownError <- function(a, b, u) {
+  sessions <- moved(list(a), list(b), u)
   if (isTRUE(a$borrowed) || isTRUE(b$borrowed)) {
-    return(satterthwaite(c(a$use / a$k + b$use / b$k, moved(a, b, u)), c(min(a$df, b$df), u$nu)))
+    return(satterthwaite(c(a$use / a$k + b$use / b$k, sessions), c(min(a$df, b$df), u$nu)))
   }
-  satterthwaite(c(a$use / a$k, b$use / b$k, moved(a, b, u)), c(a$df, b$df, u$nu))
+  satterthwaite(c(a$use / a$k, b$use / b$k, sessions), c(a$df, b$df, u$nu))
 }
 
 direction <- function(metric, d) if ((d > 0) == higherBetter(metric)) "ahead" else "behind"
 
-# Least launches a side that show a difference of `step` with 80 % chance: the upper tail of the noncentral t.
-repeatsToDiffer <- function(a, b, u, step) {
-  c2 <- satterthwaite(c(a$use, b$use), c(a$df, b$df))
-  planned <- c2$v / 2 * if (c2$df < 20) c2$df / qchisq(0.2, c2$df) else 1
-  k <- 2:1000
-  power <- pt(qt(0.975, 2 * k - 2), 2 * k - 2, ncp = step / sqrt(2 * planned / k + 2 * u$u2), lower.tail = FALSE)
-  k[which(power >= 0.8)[1]]
+# The mean of the cells' variances that repeats are planned with: its upper 80 % limit where few launches stand behind it.
+plannedSpread <- function(cells) {
+  c2 <- satterthwaite(vapply(cells, function(c) c$use, 0), vapply(cells, function(c) c$df, 0))
+  c2$v / length(cells) * if (c2$df < 20) c2$df / qchisq(0.2, c2$df) else 1
+}
+
+# Least launches a side, of up to 1000, whose power is enough, given the standard error at each.
+leastRepeats <- function(power) {
+  for (ks in list(2:30, 31:200, 201:1000)) {
+    enough <- which(power(ks) >= 0.8)
+    if (length(enough)) return(ks[enough[1]])
+  }
+  NA
+}
+
+# To show a difference of `step`: the upper tail of the noncentral t.
+repeatsToDiffer <- function(planned, u, step, alpha = 0.05) {
+  leastRepeats(function(k) pt(qt(1 - alpha / 2, 2 * k - 2), 2 * k - 2, ncp = step / sqrt(2 * planned / k + 2 * u$u2), lower.tail = FALSE))
+}
+
+# To show that equal sides are within `step`: two one-sided tests, by the integral over the spread.
+repeatsToLevel <- function(planned, u, step, alpha = 0.05) {
+  leastRepeats(function(ks) vapply(ks, function(k) {
+    nu <- 2 * k - 2
+    t <- qt(1 - alpha, nu)
+    ratio <- step / sqrt(2 * planned / k + 2 * u$u2)
+    top <- min(nu * (ratio / t)^2, qchisq(1e-18, nu, lower.tail = FALSE))
+    integrate(function(w) dchisq(w, nu) * (2 * pnorm(ratio - t * sqrt(w / nu)) - 1), 0, top, rel.tol = 1e-9, abs.tol = 0)$value
+  }, 0))
 }
 
 comparisonRow <- function(a, b, u) {
@@ -158,7 +185,7 @@ comparisonRow <- function(a, b, u) {
   if (a$thin || b$thin) return(row)
   in95 <- interval(e, 0.95)
   row$verdict <- if (all(abs(interval(e, 0.9)) < margin(metric))) "level" else if (in95[1] > 0 || in95[2] < 0) direction(metric, d) else "unresolved"
-  if (row$verdict == "unresolved") row$repeats_needed <- repeatsToDiffer(a, b, u, margin(metric))
+  if (row$verdict == "unresolved") row$repeats_needed <- repeatsToDiffer(plannedSpread(list(a, b)), u, margin(metric))
   row
 }
 

@@ -2,9 +2,10 @@
 #
 #   Rscript demo.R FOLDER [passes]
 #
-# FOLDER is the demo with its .zst captures unpacked; the log may have some of its cells only. "passes" stops before cells. One line a figure: table, key, column, value; "NA" where there is none.
+# FOLDER is the demo with its .zst captures unpacked; the log may have some of its cells only. "passes" stops before cells. One line
+# a figure: table, key, column, value; "NA" where there is none.
 here <- dirname(sub("^--file=", "", grep("^--file=", commandArgs(), value = TRUE)))
-for (part in c("passes.R", "siblings.R", "cells.R", "controls.R")) source(file.path(here, part))
+for (part in c("passes.R", "siblings.R", "cells.R", "controls.R", "headlines.R")) source(file.path(here, part))
 folder <- commandArgs(trailingOnly = TRUE)[1]
 
 # What the plan says, said again.
@@ -13,9 +14,24 @@ kept <- 30e9
 display_hz <- 144
 max_spread <- 0.03
 baseline <- "tern_ref stock"
-claimed <- list(c("heron_x tuned", "heron_x stock"))
 control <- "tern_ref stock fjord plain qhd"
 expected_spread <- log(1.005) # the plan states none, so the default
+games <- c("fjord", "bazaar", "kelp", "quarry", "orrery")
+groups <- list(all = c("plain", "rays_up"), rasterised = "plain", `ray traced` = "rays_up") # by variant
+pixels <- c(qhd = 2560 * 1440, uhd = 3840 * 2160)
+claims <- list(
+  uhd_lead = list(metric = "mean_fps", of = "heron_x stock", against = "tern_ref stock", near = 5, within = 1, sizes = "uhd",
+                  games = c("fjord plain", "kelp plain", "quarry plain")),
+  as_fast_as_reference = list(metric = "mean_fps", of = "gannet stock", against = "tern_ref stock", same = TRUE),
+  tuning_step = list(metric = "mean_fps", of = "heron_x tuned", against = "heron_x stock", at_least = 2, sizes = "uhd"),
+  # and those that the test adds to it
+  far_ahead = list(metric = "mean_fps", of = "heron_x stock", against = "tern_ref stock", at_least = 9, sizes = "uhd", games = "fjord plain"),
+  no_slower = list(metric = "low1_quantile_fps", of = "heron_x stock", against = "tern_ref stock", at_least = 0),
+  at_most_so_much = list(metric = "frame_ms_mean", of = "gannet quiet", against = "tern_ref stock", at_most = 3.5),
+  hits = list(metric = "mean_fps", of = "heron_x tuned", near = 67, within = 2, sizes = "uhd", games = "fjord plain"),
+  a_little_ahead = list(metric = "mean_fps", of = "heron_x stock", against = "tern_ref stock", near = 1.5, within = 1.4, games = "kelp plain"),
+  less_over_limit = list(metric = "over_120hz_share", of = "heron_x tuned", against = "tern_ref stock", at_most = -1, sizes = "qhd")
+)
 planned <- function(metric) if (metrics[[metric]] == "ratio") log(1.002) else 0.002
 
 put <- function(table, key, row) {
@@ -24,12 +40,14 @@ put <- function(table, key, row) {
 }
 
 log <- read.csv(file.path(folder, "bench.csv"), colClasses = "character")
+cellOfLog <- function(l) paste(l$card, l$mode, l$game, l$variant, l$resolution)
+fails <- unique(cellOfLog(log[log$outcome != "ok", ]))
 log <- log[log$outcome == "ok", ]
 stopifnot(nrow(log) > 0)
 passes <- lapply(split(log, seq_len(nrow(log))), function(l) {
   path <- file.path(folder, sub("\\.zst$", "", l$file))
   pass <- keptOf(readCapture(path, l$game), warmup, kept)
-  pass$cell <- paste(l$card, l$mode, l$game, l$variant, l$resolution)
+  pass$cell <- cellOfLog(l)
   pass$repeat_no <- l$repeat.
   pass$launch <- l$launch
   pass$session <- l$session
@@ -57,13 +75,57 @@ key_of <- function(key, part) vapply(strsplit(key, " "), function(w) paste(w[par
 pairs <- list()
 for (cell in names(by_cell)) {
   against <- c(if (key_of(cell, 1:2) != baseline) baseline,
-               unlist(lapply(claimed, function(c) if (c[1] == key_of(cell, 1:2)) c[2])))
+               unlist(lapply(claims, function(c) if (c$of == key_of(cell, 1:2)) c$against)))
   for (mode in unique(against)) {
     base <- paste(mode, key_of(cell, 3:5))
     if (base %in% names(by_cell)) pairs <- c(pairs, list(c(cell, base)))
   }
 }
 
+# Cells whose rate does not fall with the pixels: something other than the card sets the pace.
+rates <- vapply(by_cell, function(ps) exp(mean(log(vapply(ps, function(p) p$figures$mean_fps, 0)))), 0)
+held <- unlist(lapply(unique(key_of(names(rates), 1:4)), function(k) {
+  of <- rates[key_of(names(rates), 1:4) == k]
+  stopifnot(max(pixels) / min(pixels) >= 1.5)
+  if (length(of) == 2 && max(of) / min(of) <= 1.03) names(of)
+}))
+
+# Cells of a card and mode that have the base's beside them, in the plan's order, those that do not run among them.
+membersOf <- function(mode, base, size, variants) {
+  keys <- c(names(by_cell), fails)
+  keys <- keys[key_of(keys, 1:2) == mode & key_of(keys, 5) %in% size & key_of(keys, 4) %in% variants]
+  keys <- keys[paste(base, key_of(keys, 3:5)) %in% c(names(by_cell), fails)]
+  keys[order(match(key_of(keys, 3), games), key_of(keys, 4), key_of(keys, 5))]
+}
+
+summaries <- function(metric, cells, rows, u) {
+  at <- vapply(pairs, function(p) paste(p, collapse = " against "), "")
+  for (size in names(pixels)) for (group in names(groups)) for (mode in setdiff(unique(key_of(names(by_cell), 1:2)), baseline)) {
+    members <- membersOf(mode, baseline, size, groups[[group]])
+    if (length(members) == 0) next
+    base <- paste(baseline, key_of(members, 3:5))
+    row <- match(paste(members, base, sep = " against "), at)
+    enters <- !(members %in% c(held, fails) | base %in% c(held, fails)) & !is.na(row)
+    enters[enters] <- !vapply(rows[row[enters]], function(r) grepl("thin", r$flags), NA)
+    put("summaries", paste(group, size, mode, "against", baseline, metric, sep = " "),
+        summaryRow(metric, cells[members[enters]], cells[base[enters]], key_of(members[enters], 3), rows[row[enters]], sum(!enters), u))
+  }
+}
+
+# The figures of the claims in one metric.
+claimsIn <- function(metric, cells, u) {
+  of <- Filter(function(c) c$metric == metric, claims)
+  lapply(of, function(claim) {
+    base <- if (is.null(claim$against)) claim$of else claim$against
+    sizes <- if (is.null(claim$sizes)) names(pixels) else claim$sizes
+    members <- membersOf(claim$of, base, sizes, groups$all)
+    if (!is.null(claim$games)) members <- members[key_of(members, 3:4) %in% claim$games]
+    stopifnot(!(members %in% fails))
+    claimFigures(claim, cells[members], if (!is.null(claim$against)) cells[paste(base, key_of(members, 3:5))], key_of(members, 3), u)
+  })
+}
+
+found <- list()
 for (metric in names(metrics)) {
   cells <- lapply(by_cell, function(ps) cellOf(metric, ps))
   for (i in names(cells)) cells[[i]]$card_mode <- key_of(i, 1:2)
@@ -83,4 +145,10 @@ for (metric in names(metrics)) {
     put("comparisons", key, rows[[i]])
     if (metrics[[metric]] != "count") put("welch", key, welchRow(cells[[pairs[[i]][1]]], cells[[pairs[[i]][2]]]))
   }
+  if (metrics[[metric]] != "count") {
+    summaries(metric, cells, rows, u)
+    found <- c(found, claimsIn(metric, cells, u))
+  }
 }
+found <- judgeClaims(found[names(claims)])
+for (name in names(found)) put("claims", name, found[[name]])

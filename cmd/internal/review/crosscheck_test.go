@@ -34,6 +34,8 @@ var (
 		"drive", "warmup_s", "length_s", "measured_at", "outcome", "status", "void_reason", "frames_edition", "ambient_c", "start_temp_c",
 		"mean_power_w", "bad_lines")
 	cellFacts       = columns("card", "mode", "game", "variant", "resolution", "metric", "unit", "scale", "state", "flags")
+	summaryFacts    = columns("group", "resolution", "metric", "card", "mode", "base_card", "base_mode", "unit")
+	claimFacts      = columns("claim", "says", "metric", "unit", "card", "mode", "base_card", "base_mode", "why", "said", "flags")
 	comparisonFacts = columns("game", "variant", "resolution", "metric", "unit", "card", "mode", "base_card", "base_mode", "looks")
 )
 
@@ -53,10 +55,64 @@ func TestDemoAgreesWithOthers(t *testing.T) {
 	}
 	dir := copied(t, "demo")
 	unpack(t, dir)
-	r := do(t, options(dir))
+	if err := os.WriteFile(filepath.Join(dir, "more.hcl"), []byte(moreClaims), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	o := options(dir)
+	o.Partial = true // one of the claims is contradicted
+	r := do(t, o)
 	t.Run("R", func(t *testing.T) { t.Parallel(); agreesWithR(t, r, dir) })
 	t.Run("DuckDB", func(t *testing.T) { t.Parallel(); agreesWithDuckDB(t, r) })
 }
+
+// moreClaims are of the kinds that the demo has none of; demo.R has them again.
+const moreClaims = `
+claim "far_ahead" {
+  says    = "nine percent faster"
+  metric  = "mean_fps"
+  of      = card.heron_x.stock
+  against = card.tern_ref.stock
+  where   = { games = [game.fjord.plain], resolutions = [resolution.uhd] }
+  expect  = { at_least = 9 }
+}
+claim "no_slower" {
+  says    = "its lows are no lower"
+  metric  = "low1_quantile_fps"
+  of      = card.heron_x.stock
+  against = card.tern_ref.stock
+  expect  = { at_least = 0 }
+}
+claim "at_most_so_much" {
+  says    = "being quiet costs at most three and a half percent"
+  metric  = "frame_ms_mean"
+  of      = card.gannet.quiet
+  against = card.tern_ref.stock
+  expect  = { at_most = 3.5 }
+}
+claim "hits" {
+  says   = "hits 67 fps"
+  metric = "mean_fps"
+  of     = card.heron_x.tuned
+  where  = { games = [game.fjord.plain], resolutions = [resolution.uhd] }
+  expect = { value = 67, within = 2, unit = "fps" }
+}
+claim "a_little_ahead" {
+  says    = "a little faster"
+  metric  = "mean_fps"
+  of      = card.heron_x.stock
+  against = card.tern_ref.stock
+  where   = { games = [game.kelp.plain] }
+  expect  = { percent = 1.5, within = 1.4 }
+}
+claim "less_over_limit" {
+  says    = "less time over 120 Hz, by a percentage point"
+  metric  = "over_120hz_share"
+  of      = card.heron_x.tuned
+  against = card.tern_ref.stock
+  where   = { resolutions = [resolution.qhd] }
+  expect  = { at_most = -1, unit = "pp" }
+}
+`
 
 // agreesWithR has R read the raw captures and the bench log, and arrive at every figure, interval, verdict and flag.
 func agreesWithR(t *testing.T, r *Review, dir string) {
@@ -68,6 +124,18 @@ func agreesWithR(t *testing.T, r *Review, dir string) {
 	o.thinCells(r)
 	o.comparisons(tables.Comparisons, comparisonFacts)
 	o.welch(r)
+	for _, row := range tables.Summaries {
+		key := []string{row.Group, row.Resolution, row.Card, row.Mode, "against", row.BaseCard, row.BaseMode, row.Metric}
+		o.row("summaries", strings.Join(key, " "), row, summaryFacts)
+	}
+	verdicts := map[string]int{}
+	for _, row := range tables.Claims {
+		o.row("claims", row.Claim, row, claimFacts)
+		verdicts[row.Verdict]++
+	}
+	if len(tables.Summaries) == 0 || len(tables.Claims) != 9 || len(verdicts) != 4 {
+		t.Errorf("%d summaries, claims %v", len(tables.Summaries), verdicts)
+	}
 	o.done()
 }
 
