@@ -319,7 +319,7 @@ func TestCompareBorrowed(t *testing.T) {
 	wantValue(t, "high", r.High, 100*math.Expm1(2.7764451051977987*se), 1e-7)
 	own := s * math.Sqrt(ratio/3+1/ratio/3)
 	nu := (ratio + 1/ratio) * (ratio + 1/ratio) / (ratio*ratio/2 + 1/ratio/ratio/2) // Welch, both with 2
-	wantValue(t, "own high", r.OwnHigh, 100*math.Expm1(tQuantile(0.975, nu)*own), 1e-7)
+	wantValue(t, "own high", r.OwnHigh, 100*math.Expm1(TQuantile(0.975, nu)*own), 1e-7)
 	if r.Method != "spread borrowed from 10 cells" {
 		t.Errorf("%+v", r)
 	}

@@ -199,7 +199,7 @@ func (c *CellStat) average(m Metric, launches [][]Sample) {
 	if m.Scale == Ratio {
 		c.SD = Known(100 * s)
 	}
-	half := tQuantile(0.975, c.DF.X) * s / math.Sqrt(float64(k))
+	half := TQuantile(0.975, c.DF.X) * s / math.Sqrt(float64(k))
 	c.OwnLow, c.OwnHigh = bounds(m.inUnit, c.Centre.X, half)
 	if half == 0 {
 		c.OwnLow, c.OwnHigh = c.Mean, c.Mean

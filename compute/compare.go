@@ -198,7 +198,7 @@ func (t spreadTerm) half(tail float64) float64 {
 	if t.v == 0 {
 		return 0
 	}
-	return float64(tQuantile(1-tail, t.df) * math.Sqrt(t.v))
+	return float64(TQuantile(1-tail, t.df) * math.Sqrt(t.v))
 }
 
 // compareMeans fills difference, intervals and p on the metric's scale.

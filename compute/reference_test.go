@@ -144,13 +144,13 @@ func TestTQuantiles(t *testing.T) {
 		nu := parse(t, row[0])
 		for i, p := range points {
 			want := parse(t, row[1+i])
-			wantValue(t, "t("+row[0]+")", Known(tQuantile(p, nu)), want, 1e-9)
+			wantValue(t, "t("+row[0]+")", Known(TQuantile(p, nu)), want, 1e-9)
 			// and back: the two-sided probability beyond it
 			wantValue(t, "P(|t|) at "+row[0], Known(tTwoSided(want, nu)), 2*(1-p), 1e-9)
 		}
 	}
 	// The expansion for many degrees of freedom joins the inverse without a step.
-	wantValue(t, "at the joint", Known(tQuantile(0.975, 1e5)), tQuantile(0.975, math.Nextafter(1e5, 0)), 1e-9)
+	wantValue(t, "at the joint", Known(TQuantile(0.975, 1e5)), TQuantile(0.975, math.Nextafter(1e5, 0)), 1e-9)
 }
 
 // plainMetric compares values as they are.

@@ -173,7 +173,7 @@ func differPower(ratio, nu, alpha float64) float64 {
 	if math.IsInf(ratio, 1) {
 		return 1
 	}
-	t := tQuantile(1-alpha/2, nu)
+	t := TQuantile(1-alpha/2, nu)
 	return overSpread(nu, math.Inf(1), func(s float64) float64 { return normal(ratio - t*s) })
 }
 
@@ -183,7 +183,7 @@ func levelPower(ratio, nu, alpha float64) float64 {
 	if math.IsInf(ratio, 1) {
 		return 1
 	}
-	t := tQuantile(1-alpha, nu)
+	t := TQuantile(1-alpha, nu)
 	return overSpread(nu, ratio/t, func(s float64) float64 { return math.Erf((ratio - t*s) / math.Sqrt2) })
 }
 

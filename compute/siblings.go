@@ -88,7 +88,7 @@ func driftBeside(profile []float64, others [][]float64) (pct, p Value, drifts bo
 		none := Absent("no frame in a tenth of the pass")
 		return none, none, false
 	}
-	pct, p = driftOf(y)
+	pct, p = Drift(y)
 	return pct, p, math.Abs(pct.X) > driftPct && p.OK && p.X < driftP
 }
 

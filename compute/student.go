@@ -7,10 +7,10 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// tQuantile returns the p-quantile of Student's t with nu degrees of freedom, nu up to +Inf. From nu = 10⁵ on it is the expansion
+// TQuantile returns the p-quantile of Student's t with nu degrees of freedom, nu up to +Inf. From nu = 10⁵ on it is the expansion
 // about the normal quantile (Abramowitz and Stegun 26.7.5, two terms), whose next term is below 10⁻¹⁴ there while the inverse of
 // the beta function loses digits with nu.
-func tQuantile(p, nu float64) float64 {
+func TQuantile(p, nu float64) float64 {
 	if nu < 1e5 {
 		return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(p)
 	}

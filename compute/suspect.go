@@ -41,7 +41,7 @@ func Suspects(cells [][]float64, maxSpreadPct []float64) [][]Standing {
 	}
 	limit := math.Inf(1) // in ln y, for a pass of a cell of many
 	if df > 0 {
-		limit = math.Sqrt(orderFree(squares)/float64(df)) * tQuantile(1-suspectError/float64(2*passes), float64(df))
+		limit = math.Sqrt(orderFree(squares)/float64(df)) * TQuantile(1-suspectError/float64(2*passes), float64(df))
 	}
 	standings := make([][]Standing, len(cells))
 	for c, rates := range cells {
@@ -115,7 +115,7 @@ func furthest(ys []float64) (at int, g float64) {
 
 // grubbsCritical is what max |y − mean|/s of n normal values exceeds on one given side with the probability given.
 func grubbsCritical(n int, p float64) float64 {
-	t := tQuantile(1-p/float64(n), float64(n-2))
+	t := TQuantile(1-p/float64(n), float64(n-2))
 	t2 := float64(t * t)
 	return float64(n-1) / math.Sqrt(float64(n)) * math.Sqrt(t2/(float64(n-2)+t2))
 }

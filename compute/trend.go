@@ -53,16 +53,25 @@ func mannKendall(y []float64) (s int, z float64) {
 // weightOfTies is t(t − 1)(2t + 5).
 func weightOfTies(t int) int { return t * (t - 1) * (2*t + 5) }
 
-// driftOf returns how far a series of logarithms, one a block, drifts over all its blocks, in percent, and how likely values
-// without a trend are to seem to have one: the slope by Theil and Sen, the two-sided p by Mann and Kendall (definitions,
-// section 2, "Siblings"). Both are absent where there are fewer than two blocks.
-func driftOf(y []float64) (pct, p Value) {
+// Trend returns by how much a series of values a step apart rises per step, in their unit, and how likely values without a trend are
+// to seem to have one: the slope by Theil and Sen, the two-sided p by Mann and Kendall. Both are absent for fewer than two values.
+func Trend(y []float64) (slope, p Value) {
 	if len(y) < 2 {
 		few := Absent("fewer than two blocks")
 		return few, few
 	}
 	_, z := mannKendall(y)
-	return Known(100 * math.Expm1(float64(len(y))*theilSen(y))), Known(math.Erfc(math.Abs(z) / math.Sqrt2))
+	return Known(theilSen(y)), Known(math.Erfc(math.Abs(z) / math.Sqrt2))
+}
+
+// Drift returns how far a series of logarithms, one a block, drifts over all its blocks, in percent, and the p of its Trend
+// (definitions, section 2, "Siblings").
+func Drift(y []float64) (pct, p Value) {
+	slope, p := Trend(y)
+	if !slope.OK {
+		return slope, p
+	}
+	return Known(100 * math.Expm1(float64(len(y))*slope.X)), p
 }
 
 // medianOf returns the median of one or more values, which it sorts.

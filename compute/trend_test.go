@@ -56,19 +56,23 @@ func TestMannKendall(t *testing.T) {
 	}
 }
 
-func TestDriftOf(t *testing.T) {
+func TestDriftOverBlocks(t *testing.T) {
 	falling := make([]float64, 10)
 	for i := range falling {
 		falling[i] = 0.5 - 0.003*float64(i)
 	}
-	pct, p := driftOf(falling)
+	pct, p := Drift(falling)
 	wantValue(t, "drift", pct, 100*(math.Exp(-0.03)-1), 1e-12)
 	// z = −44/√125 = −3.93548; the two-sided p from a normal table is 8.30e-5.
 	wantValue(t, "p", p, 8.30e-5, 1e-3)
-	if pct, p := driftOf([]float64{1, 1, 1}); pct != Known(0) || p != Known(1) {
+	if pct, p := Drift([]float64{1, 1, 1}); pct != Known(0) || p != Known(1) {
 		t.Errorf("level: %+v %+v", pct, p)
 	}
-	if pct, p := driftOf([]float64{1}); pct.OK || p.OK || pct.Why == "" {
+	if pct, p := Drift([]float64{1}); pct.OK || p.OK || pct.Why == "" {
 		t.Errorf("one block: %+v %+v", pct, p)
 	}
+	// The slope of the same series in its own unit, with the same p.
+	slope, p := Trend(falling)
+	wantValue(t, "slope", slope, -0.003, 1e-12)
+	wantValue(t, "p of the trend", p, 8.30e-5, 1e-3)
 }
