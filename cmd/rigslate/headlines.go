@@ -91,11 +91,17 @@ func summaryNotes(s review.Summary) (out []string) {
 	for _, reason := range order {
 		out = append(out, fmt.Sprintf("left out, %s: %s", reason, screen.List(why[reason])))
 	}
+	for _, w := range s.Flags {
+		out = append(out, plainWords(w))
+	}
 	if s.Why != "" {
 		out = append(out, "no verdict: "+s.Why)
 	}
 	return out
 }
+
+// plainWords gives a flag as it stands in a sentence.
+func plainWords(w compute.Flag) string { return strings.ReplaceAll(string(w), "_", " ") }
 
 // printClaims prints each claim with its verdict, its figures and what may be said instead.
 func printClaims(w io.Writer, r *review.Review) {
@@ -145,6 +151,17 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 	}
 	if text := claimNeeds(r, c); text != "" {
 		out = append(out, "Needs: "+text)
+	}
+	for _, m := range c.Mind {
+		var cells []string
+		for _, k := range m.Cells {
+			cells = append(cells, k.GameVariant().String()+" "+k.Resolution)
+		}
+		text := fmt.Sprintf("Mind: %s in %s", plainWords(m.Word), abbreviated(cells[:min(len(cells), 4)], len(cells)))
+		if len(cells) == len(c.Cells) && len(cells) > 1 {
+			text = fmt.Sprintf("Mind: %s in all of them", plainWords(m.Word))
+		}
+		out = append(out, text)
 	}
 	if b := r.ClaimBudget(c); b.Why == "" {
 		out = append(out, fmt.Sprintf("Uncertainty: %s. Halving it: %s", shares(cellBudget{metric: c.Figure, Budget: b}), halving(b, c.Against == nil)))

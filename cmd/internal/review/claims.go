@@ -24,6 +24,13 @@ type Claim struct {
 	Said     string
 	Marked   bool
 	Launches int // of the cell that has the fewest
+	Mind     []Mind
+}
+
+// Mind is what must be known of some of the cells that a claim rests on.
+type Mind struct {
+	Word  compute.Flag
+	Cells []plan.Key
 }
 
 // judgeClaims sets every claim of the plan beside its data. All are adjusted together, since each is one more chance to be wrong.
@@ -69,7 +76,36 @@ func (r *Review) judgeClaims() {
 				c.Launches = fewest
 			}
 		}
+		r.mind(c)
 		r.say(c, pairs[i])
+	}
+}
+
+// mind gathers the flags of a claim's cells and comparisons.
+func (r *Review) mind(c *Claim) {
+	for _, k := range c.Cells {
+		var words []compute.Flag
+		for _, f := range r.cell(k).Flags {
+			words = append(words, f.Word)
+		}
+		if c.Against != nil {
+			d, _ := r.Against(k, c.Base, c.Claim.Metric)
+			words = append(words, d.Flags...)
+			for _, f := range r.cell(other(k, c.Base)).Flags {
+				words = append(words, f.Word)
+			}
+		}
+		for _, w := range distinct(words) {
+			if w == flagAlike { // it takes nothing from what is claimed of the two
+				continue
+			}
+			i := slices.IndexFunc(c.Mind, func(m Mind) bool { return m.Word == w })
+			if i < 0 {
+				i = len(c.Mind)
+				c.Mind = append(c.Mind, Mind{Word: w})
+			}
+			c.Mind[i].Cells = append(c.Mind[i].Cells, k)
+		}
 	}
 }
 

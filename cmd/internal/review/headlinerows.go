@@ -55,5 +55,8 @@ func (c Claim) Flags() (out []compute.Flag) {
 	if c.Marked {
 		out = append(out, flagCalculator)
 	}
-	return out
+	for _, m := range c.Mind {
+		out = append(out, m.Word)
+	}
+	return distinct(out)
 }

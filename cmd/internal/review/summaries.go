@@ -104,6 +104,12 @@ func (r *Review) summariseGroup(group, resolution string, m compute.Metric) {
 			games[d.Of.Game] = append(games[d.Of.Game], d)
 		}
 		s.Summary = compute.Summarise(m, pairs, r.between(m, pairs), r.margin())
+		for _, d := range of[mode] {
+			if r.leftOut(d) == "" {
+				s.Flags = append(s.Flags, d.Flags...)
+			}
+		}
+		s.Flags = distinct(s.Flags)
 		s.count(games)
 		r.Summaries = append(r.Summaries, s)
 	}
@@ -125,6 +131,16 @@ func (r *Review) leftOut(d Comparison) string {
 		return "a low rests on fewer than 5 frames"
 	}
 	return ""
+}
+
+// distinct keeps the first of each word.
+func distinct(words []compute.Flag) (out []compute.Flag) {
+	for _, w := range words {
+		if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 func (c Cell) flagged(word compute.Flag) bool {
