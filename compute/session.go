@@ -6,6 +6,9 @@ import (
 	"slices"
 )
 
+// OwnSessions is the source of a session spread worked out from the review's own sessions.
+const OwnSessions = "sessions"
+
 // leastSessionDF is the degrees of freedom a session spread must have to be used: with fewer it can be near 0 by luck.
 const leastSessionDF = 3
 
@@ -47,7 +50,7 @@ func SpreadOfSessions(m Metric, cardModes [][][]Sample) (u SessionSpread, why st
 		return SessionSpread{}, fmt.Sprintf("%.3g degrees of freedom from cells passed in several sessions, of the %d needed",
 			total, leastSessionDF)
 	}
-	return SessionSpread{U: math.Sqrt(orderFree(squares) / total), DF: total, Source: "sessions"}, ""
+	return SessionSpread{U: math.Sqrt(orderFree(squares) / total), DF: total, Source: OwnSessions}, ""
 }
 
 // TellsOfSessions reports whether a cell's passes in one metric enter SpreadOfSessions: they are of two or more recorded sessions.

@@ -30,7 +30,11 @@ func (r *Review) checkControls() {
 		controls = append(controls, compute.Control{Samples: r.controlSamples(m, c.Cell), LeastPct: game.Accept.MaxSpread / 2})
 	}
 	expected := compute.ExpectedNoise(m, r.Plan.Statistics.ExpectedSpreadPct, 0)
-	for i, k := range compute.CheckControls(m, controls, r.statedSpread(m), r.prior, expected) {
+	u := r.sessions[headline]
+	if u.Source == compute.OwnSessions {
+		u = r.statedSpread(m) // that from this review's own sessions has the one in it that may be off
+	}
+	for i, k := range compute.CheckControls(m, controls, u, r.prior, expected) {
 		c := r.Plan.Controls[i]
 		switch {
 		case k.Why != "":
