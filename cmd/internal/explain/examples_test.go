@@ -181,7 +181,7 @@ func sightings(r *review.Review) (seen [ranks]map[string]string) {
 		text := fmt.Sprintf("%s, %q: found %s, expected %s", c.Name, c.Says, c.Found(), c.Hoped())
 		see(sentence, string(c.Verdict), "%s: %s", text, c.Verdict)
 		for _, f := range c.Flags() {
-			see(sentence, string(f), "%s; the data carry %q", text, c.Said)
+			see(placed, string(f), "%s; the data carry %q", text, c.Said)
 		}
 	}
 	for _, s := range r.Summaries {
