@@ -92,6 +92,21 @@ func RepeatsToLevel(m Metric, margin Margin, n Noise, u SessionSpread) Repeats {
 	return leastRepeats(m, 2, m.step(margin.Percent, margin.Points), n, u, power)
 }
 
+// ChanceOfLevel returns the chance from 0 to 1 with which k launches a side show two equal cells to be within the margin
+// (definitions, section 5): what to expect where RepeatsToLevel asks for more.
+func ChanceOfLevel(m Metric, k int, margin Margin, n Noise, u SessionSpread) Value {
+	step := m.step(margin.Percent, margin.Points)
+	switch {
+	case m.Scale != Ratio && m.Scale != Difference:
+		return Absent(m.Name + " is not planned for")
+	case k < 2:
+		return Absent("one launch a side shows nothing by itself")
+	case !(step > 0):
+		return Absent("no margin to be level within: it is 0")
+	}
+	return Known(levelPower(step/math.Sqrt(n.squaredError(k, u)), 2*float64(k)-2, n.error(0.05)))
+}
+
 // normalRepeats guesses how many repeats reach the planned power, as if the spread were known: 1.96 + 0.84 standard errors.
 func normalRepeats(step float64, n Noise, u SessionSpread) int {
 	room := step*step/(2.8*2.8) - 2*u.U*u.U

@@ -1,6 +1,7 @@
 package compute
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -193,6 +194,27 @@ func TestLeastFromAnyGuess(t *testing.T) {
 			if got := leastFrom(guess, func(k int) bool { return k >= want }); got != want {
 				t.Errorf("from %d: %d, want %d", guess, got, want)
 			}
+		}
+	}
+}
+
+// R 4.2.2, integrating Phillips's formula by itself: with SE² = 2c²/k + 2u² and q = qt(0.95, 2k − 2),
+// integrate(function(v) pmax(0, 2*pnorm(M/SE - q*sqrt(v/nu)) - 1)*dchisq(v, nu), 0, nu*(M/SE/q)^2, rel.tol = 1e-12).
+func TestChanceOfLevel(t *testing.T) {
+	m := metric(t, "mean_fps")
+	noise := ExpectedNoise(m, 0.5, 0)
+	for k, want := range map[int]float64{3: 0.378940490, 4: 0.609619739, 5: 0.780953247, 6: 0.882213113, 10: 0.991723595} {
+		wantValue(t, fmt.Sprintf("%d launches", k), ChanceOfLevel(m, k, DefaultMargin, noise, noSessionSpread), want, 1e-8)
+	}
+	if r := RepeatsToLevel(m, DefaultMargin, noise, noSessionSpread); r.K != 6 {
+		t.Errorf("%+v, want the first with 80 %%", r)
+	}
+	for name, v := range map[string]Value{
+		"one launch": ChanceOfLevel(m, 1, DefaultMargin, noise, noSessionSpread), "no margin": ChanceOfLevel(m, 3, Margin{}, noise, noSessionSpread),
+		"counts": ChanceOfLevel(metric(t, "hitch_events"), 3, DefaultMargin, noise, noSessionSpread),
+	} {
+		if v.OK || v.Why == "" {
+			t.Errorf("%s: %+v", name, v)
 		}
 	}
 }

@@ -1,11 +1,8 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
-	"maps"
-	"slices"
 	"strconv"
 	"time"
 
@@ -13,7 +10,6 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
-	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 	"github.com/rigslate/rigslate/plan/match"
@@ -25,8 +21,9 @@ func (a *app) checkCommand() *cobra.Command {
 		Use:   "check PLAN…",
 		Short: "Read the plan: mistakes, matrix, passes, bench hours and the order of cards",
 		Long: "check reads a plan, in files or folders, and reports every mistake with its place and what to write instead. A plan\n" +
-			"without mistakes is laid out: the matrix, the passes, the bench hours with their parts, and the order with the\n" +
-			"fewest driver changes and swaps. It writes nothing.",
+			"without mistakes is laid out: the matrix, the passes, what they can show game by game and what more would take, the\n" +
+			"bench hours with their parts, and the order with the fewest driver changes and swaps. How noisy a game is comes from\n" +
+			"the editions in the archive where they have the same scene, else from the plan. It reads no capture and writes nothing.",
 		Example: "  rigslate check testdata/demo",
 		Args:    atLeast(1, "a plan's file or folder"),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -58,6 +55,8 @@ type checked struct {
 	UntilFilmsH *float64     `json:"until_filming_h,omitempty"`
 	Parts       []part       `json:"parts"`
 	Order       []mounting   `json:"order"`
+	Reach       []reachJSON  `json:"reach"`
+	Session     sessionJSON  `json:"session_spread"`
 	Findings    finding.List `json:"findings"`
 }
 
@@ -99,10 +98,13 @@ func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now ti
 func (a *app) check(r *review.Review, now time.Time) error {
 	p := r.Plan
 	s := schedule.Estimate(p)
+	games, session := r.Reach()
 	found := append(r.Findings, match.Check(p)...)
 	found = append(found, s.Check(p, now)...).Tidy()
 	if a.json {
-		if err := a.printJSON(checkDocument(p, s, found, now)); err != nil {
+		d := checkDocument(p, s, found, now)
+		d.Reach, d.Session = reachDocument(p, games, session)
+		if err := a.printJSON(d); err != nil {
 			return err
 		}
 	} else {
@@ -113,6 +115,7 @@ func (a *app) check(r *review.Review, now time.Time) error {
 			fmt.Fprintln(a.stdout)
 		}
 		printMatrix(a.stdout, p, s, now)
+		printReach(a.stdout, p, games, session)
 		printHours(a.stdout, s)
 		printOrder(a.stdout, p, s)
 	}
@@ -151,62 +154,9 @@ func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) 
 	fmt.Fprintf(w, "Passes      %s\n", screen.Count(s.Passes, "pass", "passes"))
 	fmt.Fprintf(w, "Bench time  %s: %s hands-on, %s unattended\n", screen.Duration(s.Total), screen.Duration(s.HandsOn), screen.Duration(s.Unattended))
 	printLooks(w, p)
-	printReach(w, p)
 	if due := p.Review.Due; !due.IsZero() {
 		fmt.Fprintf(w, "Filming     %s, in %s\n", due.Format("2006-01-02 15:04 UTC"), screen.Until(due.Sub(now)))
 	}
-}
-
-// reach is what a difference that shows depends on.
-type reach struct{ launches, looks int }
-
-func (a reach) compare(b reach) int {
-	return cmp.Or(cmp.Compare(a.launches, b.launches), cmp.Compare(a.looks, b.looks))
-}
-
-func (a reach) atALook() string {
-	if a.looks < 2 {
-		return ""
-	}
-	return fmt.Sprintf(" at the first of %d looks", a.looks)
-}
-
-// printReach says before any pass is made what the planned repeats can show, at the spread that the plan expects.
-func printReach(w io.Writer, p *plan.Plan) {
-	s := p.Statistics
-	m, _ := compute.MetricByName("mean_fps")
-	noise := compute.ExpectedNoise(m, s.ExpectedSpreadPct, 0)
-	session := compute.PlanSessionSpread(m, s.SpreadPct, 0)
-	margin := compute.Margin{Percent: s.MarginPct}
-	counts := map[reach]int{}
-	for _, c := range p.Cells {
-		if c.Waived == "" {
-			counts[reach{c.Launches, len(c.Looks)}]++
-		}
-	}
-	for i, k := range slices.SortedFunc(maps.Keys(counts), reach.compare) {
-		lead := "Reach"
-		if i > 0 {
-			lead = ""
-		}
-		text := "with one launch a side no difference can be resolved"
-		noise.Looks = k.looks
-		if d := compute.ResolvableAt(m, k.launches, noise, session); d.OK {
-			text = fmt.Sprintf("with %s differences from %.1f %% show%s, with 80 %% chance",
-				screen.Count(k.launches, "launch a side", "launches a side"), d.X, k.atALook())
-		}
-		say(w, lead, fmt.Sprintf("%s (%s)", text, screen.Count(counts[k], "cell", "cells")))
-	}
-	noise.Looks = mostLooks(p)
-	level := compute.RepeatsToLevel(m, margin, noise, session)
-	words := fmt.Sprintf("needs %d launches a side", level.K)
-	if noise.Looks > 1 {
-		words += fmt.Sprintf(" where it is one of %d looks", noise.Looks)
-	}
-	if !level.OK {
-		words = "is " + level.Why
-	}
-	say(w, "", fmt.Sprintf("level within %g %% %s; both at an expected spread of %g %%", s.MarginPct, words, s.ExpectedSpreadPct))
 }
 
 // say writes a line of the summary under its word, and goes on below it.

@@ -35,14 +35,6 @@ func lookLists(p *plan.Plan) (out []lookList) {
 	return out
 }
 
-// mostLooks is the most looks that a cell of the plan has, 0 if none has several.
-func mostLooks(p *plan.Plan) (n int) {
-	for _, l := range lookLists(p) {
-		n = max(n, len(l.looks))
-	}
-	return n
-}
-
 // at gives "at 3, 5 and 8 passes".
 func (l lookList) at() string {
 	words := make([]string, len(l.looks))
