@@ -64,7 +64,7 @@ func Sampled(name string, samples []float64) Contribution {
 	variance := varianceOf(samples)
 	size := float64(n)
 	if variance > 0 {
-		size = effectiveSize(n, lagOne(samples))
+		size = effectiveSize(n, LagOne(samples))
 	}
 	return estimated(name, math.Sqrt(variance/size), size-1)
 }
@@ -89,8 +89,9 @@ func effectiveSize(n int, r float64) float64 {
 	return min(max(float64(most*(1-r))/(1+r), 2), most)
 }
 
-// lagOne is Σ(xᵢ − x̄)(xᵢ₊₁ − x̄) / Σ(xᵢ − x̄)² of samples that vary (NIST/SEMATECH e-Handbook 1.3.5.12).
-func lagOne(x []float64) float64 {
+// LagOne is the lag-1 autocorrelation Σ(xᵢ − x̄)(xᵢ₊₁ − x̄) / Σ(xᵢ − x̄)² of samples that vary; of others it is NaN (NIST/SEMATECH
+// e-Handbook 1.3.5.12).
+func LagOne(x []float64) float64 {
 	mean := meanOf(x)
 	var squares, pairs sum
 	for i, v := range x {

@@ -221,7 +221,7 @@ func TestLagOneOfCertifiedSets(t *testing.T) {
 		if row[0] == "NumAcc4" {
 			tolerance = 1e-8 // its input as float64 has lost that much
 		}
-		wantValue(t, row[0], Known(lagOne(sets[row[0]].floats)), parse(t, row[5]), tolerance)
+		wantValue(t, row[0], Known(LagOne(sets[row[0]].floats)), parse(t, row[5]), tolerance)
 	}
 }
 
