@@ -3,9 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"time"
 
+	"github.com/mattn/go-runewidth"
 	"github.com/spf13/cobra"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
@@ -205,9 +207,13 @@ func printOrder(w io.Writer, p *plan.Plan, s schedule.Schedule) {
 	printRows(w, rows, screen.Right, screen.Left, screen.Right, screen.Right, screen.Left, screen.Left, screen.Left)
 }
 
-// printRows writes columns two blanks apart, indented by two.
+// printRows writes columns two blanks apart, indented by two; one blank apart where they would not fit the screen.
 func printRows(w io.Writer, rows [][]string, aligns ...screen.Align) {
-	for _, line := range screen.Columns(rows, aligns, 2) {
+	lines := screen.Columns(rows, aligns, 2)
+	if slices.ContainsFunc(lines, func(s string) bool { return runewidth.StringWidth(s) > screen.Width-2 }) {
+		lines = screen.Columns(rows, aligns, 1)
+	}
+	for _, line := range lines {
 		fmt.Fprintln(w, "  "+line)
 	}
 }

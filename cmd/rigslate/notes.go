@@ -45,6 +45,9 @@ func notesOf(r *review.Review, rows []row) notes {
 		if ok && d.Why != "" {
 			n.add(k, cmp.Or(string(d.Verdict), "no verdict")+", "+d.Why)
 		}
+		for _, text := range identicalNotes(x.mean, d) {
+			n.add(k, text)
+		}
 		if d.Verdict == compute.Unresolved && d.Holds {
 			n.add(k, "unresolved, "+needed(r, d)+nextLook(x.cell))
 		}

@@ -86,6 +86,7 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 	if s, ok := c.Stat("mean_fps"); ok && s.Borrowed && s.OwnLow.OK {
 		say(fmt.Sprintf("Intervals: %s; the mean from this cell's own spread alone: %s fps.", s.Method, interval(s.OwnLow, s.OwnHigh, 1)))
 	}
+	say(identicalMetrics(c))
 	for _, text := range reasons {
 		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(text), screen.Width-2, "    "))
 	}

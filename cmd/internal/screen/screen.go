@@ -144,14 +144,31 @@ func Until(d time.Duration) string {
 	}
 }
 
+// From these sizes on a number has no decimals, and is written by its power of ten: nobody reads out ten digits, and a table of them
+// fits no screen.
+const (
+	wholeFrom = 1e4
+	powerFrom = 1e7
+)
+
 // Number gives x with the decimals and a true minus sign; a value that rounds to zero has no sign.
 func Number(x float64, decimals int) string {
-	s := fmt.Sprintf("%.*f", decimals, x)
+	size := math.Abs(x)
+	if size >= powerFrom {
+		digits, exponent, _ := strings.Cut(strconv.FormatFloat(x, 'e', 1, 64), "e+")
+		return strings.Replace(digits, "-", "−", 1) + "×10" + raised.Replace(strings.TrimLeft(exponent, "0"))
+	}
+	if size >= wholeFrom {
+		decimals = 0
+	}
+	s := strconv.FormatFloat(x, 'f', decimals, 64)
 	if strings.Trim(s, "-0.") == "" {
 		s = strings.TrimPrefix(s, "-")
 	}
 	return strings.Replace(s, "-", "−", 1)
 }
+
+var raised = strings.NewReplacer("0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹")
 
 // Signed gives x with its sign always shown, zero without.
 func Signed(x float64, decimals int) string {
