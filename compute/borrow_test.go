@@ -96,16 +96,21 @@ func TestBorrowByHand(t *testing.T) {
 	if p.Cells != 10 || p.TotalDF != 20 {
 		t.Errorf("%+v", p)
 	}
-	// (2s₀² + 2s²)/4 with 4 degrees of freedom; t(0.975, 4) = 2.7764451051977987. One launch: s₀² with 2, 4.3026527297494636. No
+	// (2s₀² + 2s²)/4 with 4 degrees of freedom, or s² where that is more; t(0.975, 4) = 2.7764451051977987. One launch: s₀² with 2, 4.3026527297494636. No
 	// variance: 2s₀²/4 with 4. Two launches without one: 2s₀²/3 with 3, 3.1824463052837082 (reference set of t quantiles).
 	for i, want := range []struct{ v, df, t, launches float64 }{
-		0: {(1 + ratio) / 2, 4, 2.7764451051977987, 3}, 1: {(1 + 1/ratio) / 2, 4, 2.7764451051977987, 3},
+		0: {ratio, 4, 2.7764451051977987, 3}, 1: {(1 + 1/ratio) / 2, 4, 2.7764451051977987, 3},
 		10: {1, 2, 4.3026527297494636, 1}, 11: {0.5, 4, 2.7764451051977987, 3}, 13: {2.0 / 3, 3, 3.1824463052837082, 2},
 	} {
 		if want.launches == 0 {
 			continue
 		}
 		c := out[i]
+		expected := want.v
+		if i == 0 {
+			expected = (1 + ratio) / 2 // repeats are planned by the moderated one
+		}
+		wantValue(t, "expected variance", c.Expected, s*s*expected, 1e-8)
 		wantValue(t, "variance", c.ShownVariance, s*s*want.v, 1e-8)
 		wantValue(t, "df", c.DF, want.df, 1e-8)
 		half := want.t * s * math.Sqrt(want.v/want.launches)
@@ -314,8 +319,8 @@ func TestCompareBorrowed(t *testing.T) {
 	_, out := Borrow(m, cells)
 	a, base := out[0], out[1]
 	r := Compare(m, a, base, noSessionSpread, DefaultMargin)
-	se := s * math.Sqrt((1+ratio)/2/3+(1+1/ratio)/2/3)
-	wantValue(t, "df", r.DF, 4, 1e-8) // not the 8 or fewer that two terms of 4 would make
+	se := s * math.Sqrt(ratio/3+(1+1/ratio)/2/3) // a is noisier than s₀ and keeps its own
+	wantValue(t, "df", r.DF, 4, 1e-8)            // not the 8 or fewer that two terms of 4 would make
 	wantValue(t, "high", r.High, 100*math.Expm1(2.7764451051977987*se), 1e-7)
 	own := s * math.Sqrt(ratio/3+1/ratio/3)
 	nu := (ratio + 1/ratio) * (ratio + 1/ratio) / (ratio*ratio/2 + 1/ratio/ratio/2) // Welch, both with 2

@@ -110,8 +110,8 @@ func noisiestTenth(variances []float64) float64 {
 // noisiest tenth. Standard errors at 300 reviews: 0.25 % overall, 0.7 % in the noisiest tenth; about
 // as much with sessions, at four times the reviews.
 //
-// Borrowing has a price, and this holds it down: a single cell of the truly noisiest tenth leans on quieter ones, and its interval
-// holds in 83 to 90 %. Nobody can tell such a cell by what it shows; of those that look noisiest, 94 % and more hold.
+// Borrowing has a price, and this holds it down: where a single cell of the truly noisiest tenth happens to look quiet it leans on
+// quieter ones. Nobody can tell such a cell by what it shows; of those that look noisiest nearly all hold.
 func TestIntervalsHoldTheTruth(t *testing.T) {
 	m := metric(t, "mean_fps")
 	const typical = 0.005 * 0.005
@@ -153,7 +153,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 		}{
 			{"own, differences", c.diffOwn, 93.5, 98}, {"borrowed, differences", c.diff, 94, 98}, {"of the noisiest tenth", c.noisyDiff, 88, 98},
 			{"own, cells", c.cellOwn, 93.5, 98}, {"borrowed, cells", c.cell, 94, 98},
-			{"of the noisiest tenth", c.noisyCell, 83, 98}, {"of the seemingly noisiest", c.seemingCell, 94, 99.5},
+			{"of the noisiest tenth", c.noisyCell, 88, 98}, {"of the seemingly noisiest", c.seemingCell, 94, 100},
 		} {
 			if x.got.n == 0 {
 				continue

@@ -34,7 +34,8 @@ type CellStat struct {
 	SpreadPct          Value
 	Centre             Value   // on the metric's scale
 	Variance           Value   // of the launches' values about it, on the scale; absent for one launch
-	ShownVariance      Value   // that, or the borrowed one
+	ShownVariance      Value   // that, or the borrowed one where it is more
+	Expected           Value   // variance of launches to come, which repeats are planned with: the borrowed one even where that is less
 	Borrowed           bool    // the shown interval rests on a borrowed spread
 	From               int     // the cells it is borrowed from
 	PriorDF            float64 // of all these cells: no mean of borrowed spreads has more
@@ -147,7 +148,7 @@ func (c *CellStat) absent(why string) {
 // noInterval marks what rests on a spread as absent.
 func (c *CellStat) noInterval(why string) {
 	none := Absent(why)
-	c.SD, c.Variance, c.ShownVariance, c.DF, c.Dispersion = none, none, none, none, none
+	c.SD, c.Variance, c.ShownVariance, c.Expected, c.DF, c.Dispersion = none, none, none, none, none, none
 	c.Low, c.High, c.OwnLow, c.OwnHigh = none, none, none, none
 }
 
@@ -192,7 +193,7 @@ func (c *CellStat) average(m Metric, launches [][]Sample) {
 		return
 	}
 	c.flag(c.Variance.X == 0, FlagIdentical)
-	c.ShownVariance, c.Method = c.Variance, ownSpread
+	c.ShownVariance, c.Expected, c.Method = c.Variance, c.Variance, ownSpread
 	s := math.Sqrt(c.Variance.X)
 	c.DF = Known(float64(k - 1))
 	c.SD = Known(s)

@@ -62,7 +62,7 @@ func holdsCell(t failing, c CellStat) {
 	present(t, c)
 	around(t, "shown", c.Low, c.Mean, c.High, c)
 	around(t, "own", c.OwnLow, c.Mean, c.OwnHigh, c)
-	for name, v := range map[string]Value{"variance": c.Variance, "shown variance": c.ShownVariance, "sd": c.SD, "spread": c.SpreadPct, "dispersion": c.Dispersion} {
+	for name, v := range map[string]Value{"variance": c.Variance, "shown variance": c.ShownVariance, "expected variance": c.Expected, "sd": c.SD, "spread": c.SpreadPct, "dispersion": c.Dispersion} {
 		if v.X < 0 {
 			t.Fatalf("%s is %g in %+v", name, v.X, c)
 		}

@@ -37,13 +37,13 @@ func ExpectedNoise(m Metric, percent, points float64) Noise {
 	return Noise{Variance: c * c, DF: math.Inf(1), Planned: c * c}
 }
 
-// PooledNoise pools the shown spreads of the cells concerned: both sides of a comparison, or the cells of a game. It is false where
+// PooledNoise pools the expected spreads of the cells concerned: both sides of a comparison, or the cells of a game. It is false where
 // none of them has a spread (definitions, section 5).
 func PooledNoise(cells []CellStat) (Noise, bool) {
 	var terms []spreadTerm
 	for _, c := range cells {
-		if c.ShownVariance.OK {
-			terms = append(terms, spreadTerm{c.ShownVariance.X, c.DF.X})
+		if c.Expected.OK {
+			terms = append(terms, spreadTerm{c.Expected.X, c.DF.X})
 		}
 	}
 	if len(terms) == 0 {

@@ -95,9 +95,9 @@ func TestLevelPowerAgreesWithPublishedSizes(t *testing.T) {
 // freedom. With 4 each, equal variances make 8: χ²(0.2; 8) = 4.594 (standard table). From 20 on a spread is taken as it is.
 func TestPooledNoise(t *testing.T) {
 	cell := func(v, df float64) CellStat {
-		return CellStat{Variance: Known(v), ShownVariance: Known(v), DF: Known(df)}
+		return CellStat{Variance: Known(v), Expected: Known(v), DF: Known(df)}
 	}
-	n, ok := PooledNoise([]CellStat{cell(4, 2), {ShownVariance: Absent("one pass")}, cell(1, 2)})
+	n, ok := PooledNoise([]CellStat{cell(4, 2), {Expected: Absent("one pass")}, cell(1, 2)})
 	if !ok || n.Cells != 2 || n.Planned <= n.Variance {
 		t.Errorf("%+v", n)
 	}
@@ -107,7 +107,7 @@ func TestPooledNoise(t *testing.T) {
 	wantValue(t, "planned", Known(n.Planned), 3*8/4.594, 2e-4)
 	n, _ = PooledNoise([]CellStat{cell(3, 10), cell(3, 10)})
 	wantValue(t, "planned with 20", Known(n.Planned), 3, 0)
-	if n, ok = PooledNoise([]CellStat{{ShownVariance: Absent("one pass")}}); ok {
+	if n, ok = PooledNoise([]CellStat{{Expected: Absent("one pass")}}); ok {
 		t.Errorf("of nothing: %+v", n)
 	}
 	if n, ok = PooledNoise([]CellStat{cell(0, 2), cell(0, 2)}); !ok || n.Planned != 0 {

@@ -28,6 +28,7 @@ cellOf <- function(metric, passes) {
   cell$own <- var(cell$s)
   if (diff(range(cell$s)) <= 1e-12 * max(1, abs(cell$s))) cell$own <- 0 # what rounding leaves of none
   cell$use <- cell$own
+  cell$expected <- cell$own
   cell$df <- cell$nu
   cell$method <- "own spread"
   cell$prior <- 0
@@ -51,13 +52,14 @@ priorOf <- function(cells) {
   list(s0 = s0, nu0 = nu0, nu = sum(nu), cells = length(with_spread))
 }
 
-# The moderated variances over the cells of one metric.
+# The moderated variances over the cells of one metric, never below a cell's own.
 borrow <- function(cells) {
   p <- priorOf(cells)
   if (is.null(p)) return(cells)
   lapply(cells, function(c) {
     if (c$own / p$s0 > qf(0.95, c$nu, p$nu0)) return(c)
-    c$use <- if (is.infinite(p$nu0)) p$s0 else (p$nu0 * p$s0 + c$nu * c$own) / (p$nu0 + c$nu)
+    c$expected <- if (is.infinite(p$nu0)) p$s0 else (p$nu0 * p$s0 + c$nu * c$own) / (p$nu0 + c$nu)
+    c$use <- max(c$own, c$expected)
     c$df <- min(p$nu0 + c$nu, p$nu)
     c$method <- sprintf("spread borrowed from %d cells", p$cells)
     c$borrowed <- TRUE
@@ -128,7 +130,7 @@ direction <- function(metric, d) if ((d > 0) == higherBetter(metric)) "ahead" el
 
 # The mean of the cells' variances that repeats are planned with: its upper 80 % limit where few launches stand behind it.
 plannedSpread <- function(cells) {
-  c2 <- satterthwaite(vapply(cells, function(c) c$use, 0), vapply(cells, function(c) c$df, 0))
+  c2 <- satterthwaite(vapply(cells, function(c) c$expected, 0), vapply(cells, function(c) c$df, 0))
   c2$v / length(cells) * if (c2$df < 20) c2$df / qchisq(0.2, c2$df) else 1
 }
 

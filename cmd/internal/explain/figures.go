@@ -124,11 +124,11 @@ var cellFigures = []figure{
 			return fmt.Sprintf("%s: launches of %s fps, s of their logarithms × 100 = %.3f %%", shown, screen.List(rates(r)), of.SD.X)
 		}},
 	{glossary.Entry{Name: "borrowed_spread", Also: []string{"method", "borrowed", "spread borrowed"}, Group: glossary.Statistic,
-		Means: "A cell's spread, leant on that of all cells of the review. Three passes cannot tell how noisy one cell is, sixty cells can; a cell far " +
-			"noisier than the others keeps its own.",
+		Means: "A cell's spread, leant on that of all cells of the review. Three passes cannot tell how noisy one cell is, sixty cells can; a cell that " +
+			"looks quiet is taken to be noisier than it looks, and one that looks noisy is not taken to be quieter.",
 		Say: "Nothing by itself; the screens say from how many cells it is borrowed.",
-		Formula: "s̃² = (ν₀s₀² + νs²)/(ν₀ + ν), s₀² and ν₀ from the logarithms of all cells' variances; needs 10 cells with two launches; own s " +
-			"where s²/s₀² > F(0.95; ν, ν₀)", Unit: "% for rates and times, else the metric's", Better: byItself, Averaged: perLaunch,
+		Formula: "s̃² = (ν₀s₀² + νs²)/(ν₀ + ν), or s² where that is more, with ν₀ + ν; s₀² and ν₀ from the logarithms of all cells' variances; needs 10 cells with two launches; own s " +
+			"and ν where s²/s₀² > F(0.95; ν, ν₀)", Unit: "% for rates and times, else the metric's", Better: byItself, Averaged: perLaunch,
 		Source: "G. K. Smyth, Statistical Applications in Genetics and Molecular Biology 3(1), 2004"},
 		func(r *review.Review) string {
 			of, _, _ := pair(r)
