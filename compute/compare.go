@@ -124,7 +124,7 @@ func Compare(m Metric, a, base CellStat, u SessionSpread, margin Margin) Compari
 // absent marks the comparison as having no figure.
 func (r *Comparison) absent(why string) {
 	none := Absent(why)
-	r.Why = why
+	r.Why, r.Flags, r.SessionSpread = why, nil, SessionSpread{} // there is nothing to flag, and no spread entered
 	r.Difference, r.Ratio, r.Percent = none, none, none
 	r.Low, r.High, r.OwnLow, r.OwnHigh = none, none, none, none
 	r.DF, r.P = none, none

@@ -25,7 +25,8 @@ type sessionMeans struct {
 //
 // Definitions, section 3: of a card·mode, u² is the mean over its cells of the variance of their session means, with S − 1 degrees
 // of freedom however many cells share those S sessions, because a session moves them together; card·modes are pooled by their
-// degrees of freedom. Where cells were passed in different sessions, S − 1 is replaced by what it stands for, see sessionDF.
+// degrees of freedom. Cells that never vary, such as a share that is always 0, are no evidence that sessions move nothing. Where cells
+// were passed in different sessions, S − 1 is replaced by what it stands for, see sessionDF.
 func SpreadOfSessions(m Metric, cardModes [][][]Sample) (u SessionSpread, why string) {
 	if m.Scale != Ratio && m.Scale != Difference {
 		return SessionSpread{}, m.Name + " has no spread between sessions"
@@ -49,6 +50,9 @@ func SpreadOfSessions(m Metric, cardModes [][][]Sample) (u SessionSpread, why st
 	if total < leastSessionDF-1e-9 {
 		return SessionSpread{}, fmt.Sprintf("%.3g degrees of freedom from cells passed in several sessions, of the %d needed",
 			total, leastSessionDF)
+	}
+	if orderFree(squares) == 0 {
+		return SessionSpread{}, m.Name + " is the same in every session of the cells passed in several, so they cannot tell"
 	}
 	return SessionSpread{U: math.Sqrt(orderFree(squares) / total), DF: total, Source: OwnSessions}, ""
 }

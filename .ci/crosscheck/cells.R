@@ -101,7 +101,8 @@ sessionSpread <- function(metric, cells, card_mode, planned) {
     u2 <- c(u2, mean(vapply(of, function(c) var(as.numeric(tapply(c$s, c$sessions, mean))), 0)))
     nu <- c(nu, length(unique(of[[1]]$sessions)) - 1)
   }
-  if (sum(nu) < 3) return(list(u2 = planned(metric)^2, nu = Inf, source = "plan"))
+  # Cells that never vary cannot tell what a session moves.
+  if (sum(nu) < 3 || all(u2 == 0)) return(list(u2 = planned(metric)^2, nu = Inf, source = "plan"))
   list(u2 = sum(nu * u2) / sum(nu), nu = sum(nu), source = "sessions")
 }
 

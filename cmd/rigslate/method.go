@@ -49,7 +49,7 @@ func verdictNotes(r *review.Review) (notes []string) {
 		screen.Count(n, "verdict", "verdicts"), counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], r.Plan.Statistics.MarginPct,
 		counts[compute.Unresolved], chance))
 	if firm > 0 {
-		notes = append(notes, fmt.Sprintf("firm marks the %d leads and deficits that stand although so many cells were looked at.", firm))
+		notes = append(notes, firmNote(firm))
 	}
 	notes = append(notes, spreadNote(r))
 	m, _ := compute.MetricByName("mean_fps")
@@ -105,4 +105,11 @@ func assumedNotes(r *review.Review) (notes []string) {
 		notes = append(notes, fmt.Sprintf("Session assumed: nothing says which session %s were made in; all of a card and mode count as one.", screen.Count(sessions, "pass", "passes")))
 	}
 	return notes
+}
+
+func firmNote(n int) string {
+	if n == 1 {
+		return "firm marks the one lead or deficit that stands although so many cells were looked at."
+	}
+	return fmt.Sprintf("firm marks the %d leads and deficits that stand although so many cells were looked at.", n)
 }
