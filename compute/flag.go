@@ -3,7 +3,7 @@ package compute
 import (
 	"slices"
 
-	"github.com/rigslate/rigslate/glossary"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 // Flag is one word on what must be known of a figure, as it stands in tables. Each has an entry below.

@@ -1,6 +1,6 @@
 package compute
 
-import "github.com/rigslate/rigslate/glossary"
+import "github.com/rigslate/rigslate/plan/glossary"
 
 const (
 	pageFour = "definitions, section 4"

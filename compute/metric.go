@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/rigslate/rigslate/glossary"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 // Scale says how a metric is averaged and compared (definitions, section 2).

@@ -1,6 +1,6 @@
 package compute
 
-import "github.com/rigslate/rigslate/glossary"
+import "github.com/rigslate/rigslate/plan/glossary"
 
 // Verdict is what may be said of a comparison; empty where nothing may. Each has an entry below.
 type Verdict string

@@ -13,9 +13,9 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/explain"
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
-	"github.com/rigslate/rigslate/glossary"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 func (a *app) explainCommand() *cobra.Command {

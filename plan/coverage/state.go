@@ -1,6 +1,6 @@
 package coverage
 
-import "github.com/rigslate/rigslate/glossary"
+import "github.com/rigslate/rigslate/plan/glossary"
 
 // State is what a planned cell is, worst first. Each has an entry below.
 type State uint8

@@ -1,6 +1,6 @@
 package ledger
 
-import "github.com/rigslate/rigslate/glossary"
+import "github.com/rigslate/rigslate/plan/glossary"
 
 // Entries is what `explain` says of every fact that is recorded at first sight: each is also the reason against a pass for which it
 // is stated otherwise now.

@@ -1,6 +1,6 @@
 package match
 
-import "github.com/rigslate/rigslate/glossary"
+import "github.com/rigslate/rigslate/plan/glossary"
 
 // What became of a pass. Any but OK is a result too: a game that does not run is no hole in the matrix.
 const (

@@ -7,8 +7,8 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/glossary"
 	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 var differenceFigures = []figure{

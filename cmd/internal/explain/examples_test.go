@@ -17,8 +17,8 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
-	"github.com/rigslate/rigslate/glossary"
 	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 var update = flag.Bool("update", false, "write the examples anew")

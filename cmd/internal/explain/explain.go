@@ -14,7 +14,7 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/glossary"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 //go:generate go test . -run ^TestExamples$ -update

@@ -10,8 +10,8 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/glossary"
 	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 // figure is a figure over passes, between cells or over games, with the example that the demo review gives.

@@ -6,7 +6,7 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/glossary"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 // all is the demo's summary of the shown card and mode over all games at the shown resolution.

@@ -4,8 +4,8 @@ import (
 	"slices"
 
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/glossary"
 	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/glossary"
 	"github.com/rigslate/rigslate/plan/ledger"
 	"github.com/rigslate/rigslate/plan/match"
 )
