@@ -174,7 +174,7 @@ func (c *ClaimFigures) test(r region, e evidence) {
 	switch {
 	case c.hope.IsNear || c.hope.Same:
 		c.PFor = Known(min(1, looks*between))
-	case r.nearest(e.d) == r.low:
+	case !math.IsInf(r.low, -1) && r.nearest(e.d) == r.low: // at most none has both edges at ln 0, and only the upper one to pass
 		c.PFor = Known(min(1, 2*looks*e.above(r.low)))
 	default:
 		c.PFor = Known(min(1, 2*looks*e.below(r.high)))

@@ -186,6 +186,12 @@ func TestClaimsOnCounts(t *testing.T) {
 	silent := Claim(m, Hope{Low: anyBelow, High: 3}, true, []Pair{{"fjord", events(0, 0), CellStat{}}}, SessionSpread{}, DefaultMargin)
 	wantValue(t, "none: high", silent.High, -math.Log(0.025)/2, 1e-9) // e^(−2λ) = 0.025
 	wantValue(t, "none: p", silent.PFor, 2*math.Exp(-6), 1e-9)
+	// None at all is the edge itself: no count shows it, and five events are not in it by any.
+	for _, of := range []CellStat{events(3, 2), events(0, 0)} {
+		c := Claim(m, Hope{Low: anyBelow, High: 0}, true, []Pair{{"fjord", of, CellStat{}}}, SessionSpread{}, DefaultMargin)
+		wantValue(t, "at most none, p", c.PFor, 1, 0)
+		wantValue(t, "at most none, p against", c.PAgainst, map[bool]float64{true: 0, false: 1}[of.Events > 0], 0)
+	}
 	if both := Claim(m, Hope{Low: 0, High: anyAbove}, false, []Pair{{"fjord", events(0, 0), events(0, 0)}}, SessionSpread{}, DefaultMargin); both.Why == "" || both.Estimate.OK {
 		t.Errorf("no events at all: %+v", both)
 	}

@@ -153,7 +153,7 @@ func put(t *testing.T, name, text string) {
 var notFinite = regexp.MustCompile(`(?i)(^|[^\p{L}])(nan|[+−-]?inf)([^\p{L}]|$)|%!`)
 
 // longNumber is a number that nobody reads out; the digits of an edition's id are none.
-var longNumber = regexp.MustCompile(`(^|[^0-9a-f])\d{10,}([^0-9a-f]|$)`)
+var longNumber = regexp.MustCompile(`(^|[^0-9a-f])(\d{9,}|[\d.]+e\+\d+)([^0-9a-f]|$)`)
 
 // clean fails on what is printed if a number is not finite or a line does not fit the screen.
 func clean(t *testing.T, what, text string, screenful bool) {

@@ -67,6 +67,9 @@ func TestBadLogs(t *testing.T) {
 			`b.csv:4:24: error: A field of a bench log cannot be used: "1e3" is not a number of °C. Write it as 21.5, or leave it empty.`,
 			`b.csv:4:28: error: A field of a bench log cannot be used: "OK" is no outcome. Write ok, crash, hang, artefacts or unsupported.`,
 		}},
+		{"no room is like that", "file,ambient_c\na.csv,-400\nb.csv,100.1\nc.csv,-60\n", 1, []string{
+			`b.csv:2:7: error: A field of a bench log cannot be used: "-400" is no temperature of a room. Write °C, from -60 to 100, or leave it empty.`,
+			`b.csv:3:7: error: A field of a bench log cannot be used: "100.1" is no temperature of a room. Write °C, from -60 to 100, or leave it empty.`}},
 		{"columns count characters", "note,repeat\nhéé,x\n", 0, []string{
 			`b.csv:2:5: error: A field of a bench log cannot be used: "x" is no number from 1 to 999. Write the number of the pass within its cell.`}},
 		{"no file", "file,card\n,heron\n", 0, []string{

@@ -76,6 +76,9 @@ func (row *LogRow) set(c column, text string) (why, mend string) {
 		if !ok {
 			return "is not a number of °C", "Write it as 21.5, or leave it empty."
 		}
+		if v < coldest || v > hottest {
+			return "is no temperature of a room", fmt.Sprintf("Write °C, from %d to %d, or leave it empty.", coldest, hottest)
+		}
 		row.AmbientC = &v
 	case colOutcome:
 		if !slices.Contains(outcomes, text) {
@@ -117,6 +120,12 @@ func (row *LogRow) text(c column) *string {
 	}
 	return &row.Note
 }
+
+// A room is between these, °C: beyond them a column was mixed up or a unit is another. Common practice, no source.
+const (
+	coldest = -60
+	hottest = 100
+)
 
 // decimal reads a plain decimal number, with a point or a comma: a semicolon or a tab can separate fields just for that comma.
 func decimal(text string) (float64, bool) {

@@ -119,8 +119,8 @@ func (r *Review) spread(g plan.Game, c Cell, used []Pass) (coverage.Reason, bool
 	if percent < 0 {
 		side = "below"
 	}
-	return coverage.Reason{Kind: kindSpread, Pass: used[far].Repeat, Text: fmt.Sprintf("%.1f fps is %.1f %% %s passes %s; %s",
-		mine, math.Abs(percent), side, screen.List(rest), tail)}, true
+	return coverage.Reason{Kind: kindSpread, Pass: used[far].Repeat, Text: fmt.Sprintf("%s fps is %.1f %% %s passes %s; %s",
+		screen.Number(mine, 1), math.Abs(percent), side, screen.List(rest), tail)}, true
 }
 
 // farthest returns the index of the pass farthest from the median of the mean frame rates, on the ratio scale.

@@ -12,6 +12,7 @@ import (
 	"github.com/apache/arrow/go/v15/arrow/memory"
 	"github.com/rs/zerolog"
 
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/ingest"
 	"github.com/rigslate/rigslate/ingest/text"
@@ -213,7 +214,11 @@ func passDoubts(g plan.Game, p Pass) (out []coverage.Reason) {
 		add(kindLength, "%.1f s kept, at least %.1f s needed", kept, need)
 	}
 	if fps := p.Figures.MeanFPS; fps.OK && (fps.X > mostFPS || fps.X < leastFPS) {
-		add(kindImplausible, "%.4g fps is no frame rate of a game; look at the unit that the plan states", fps.X)
+		rate := screen.Number(fps.X, 0)
+		if fps.X < leastFPS {
+			rate = fmt.Sprintf("%.2g", fps.X)
+		}
+		add(kindImplausible, "%s fps is no frame rate of a game; look at the unit that the plan states", rate)
 	}
 	if p.FramesLost {
 		add(kindFramesLost, "frame times and timestamps disagree, so frames were lost")

@@ -1,8 +1,10 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
@@ -37,11 +39,29 @@ func (r *Review) compareSiblings() {
 			if longest, ok := check.Longest(); ok {
 				p.Disturbed = &longest
 			}
-			for _, x := range check.Disturbances {
+			told, more := worthTelling(check.Disturbances)
+			for _, x := range told {
 				p.doubt(kindDisturbed, "slow from %s to %s s, %.1f %% below %s", seconds(x.FromS), seconds(x.ToS), x.BelowPct, others)
+			}
+			if more > 0 {
+				p.doubt(kindDisturbed, "slow in %s beside", screen.Count(more, "shorter stretch", "shorter stretches"))
 			}
 		}
 	}
+}
+
+// stretchesTold is how many slow stretches of a pass are told apart: a pass that has more is no pass of this scene, or its unit is
+// another, and a list of hundreds says no more.
+const stretchesTold = 3
+
+// worthTelling returns the longest stretches in order of time, and how many it leaves out.
+func worthTelling(all []compute.Stretch) (told []compute.Stretch, more int) {
+	if len(all) <= stretchesTold {
+		return all, 0
+	}
+	longestFirst := slices.SortedStableFunc(slices.Values(all), func(a, b compute.Stretch) int { return cmp.Compare(b.ToS-b.FromS, a.ToS-a.FromS) })
+	told = slices.SortedFunc(slices.Values(longestFirst[:stretchesTold]), func(a, b compute.Stretch) int { return cmp.Compare(a.FromS, b.FromS) })
+	return told, len(all) - stretchesTold
 }
 
 // seconds gives a time of the capture in whole seconds, as an eye finds it in a picture.
