@@ -100,7 +100,8 @@ func TestBreakEvenByHand(t *testing.T) {
 	wantValue(t, "break-even", b.Amount, 648, 1e-12)
 	wantValue(t, "high", b.High, 648*math.Pow(1.01, math.Sqrt2*1.959963984540054), 1e-12)
 	low1, _ := MetricByName("low1_quantile_fps")
-	for _, none := range []BreakEven{list.BreakEven(Summarise(low1, nil, SessionSpread{}, DefaultMargin)), list.BreakEven(Summarise(fps, nil, SessionSpread{}, DefaultMargin)),
+	for _, none := range []BreakEven{list.BreakEven(Summarise(low1, nil, SessionSpread{}, DefaultMargin)),
+		list.BreakEven(Summarise(fps, nil, SessionSpread{}, DefaultMargin)),
 		Price{}.BreakEven(Summarise(fps, pairs, SessionSpread{}, DefaultMargin))} {
 		if none.Amount.OK || none.Low.OK || none.High.OK || none.Amount.Why == "" {
 			t.Errorf("%+v", none)
@@ -141,7 +142,8 @@ func TestWorthAsRules(t *testing.T) {
 		}
 		amount := rapid.Float64Range(50, 5000).Draw(t, "other price")
 		s := priced(amount)
-		if want := amount / base.Amount / rates.Ratio.X; !agree(s.Ratio.X, want, 1e-12) || !agree(1+s.TheseHigh.X/100, amount/base.Amount/(1+rates.TheseLow.X/100), 1e-9) {
+		if want := amount / base.Amount / rates.Ratio.X; !agree(s.Ratio.X, want, 1e-12) ||
+			!agree(1+s.TheseHigh.X/100, amount/base.Amount/(1+rates.TheseLow.X/100), 1e-9) {
 			t.Fatalf("%+v of rates %+v", s, rates)
 		}
 		if same := priced(base.Amount); same.Verdict != rates.Verdict && same.Verdict != Level {

@@ -154,7 +154,8 @@ func TestLevelUncertaintyByHand(t *testing.T) {
 	l := Measure(readings, []float64{31.0, 31.2}, setup)
 	const c = 1.085557
 	want := math.Sqrt(c*c*(0.07/3/3+1.0/3) + (c-1)*(c-1)*(0.02/2+1.0/3))
-	if l.Treatment != Corrected || !within(l.Above.X, 11.0340, 5e-5) || !within(l.DB.X, 42.1351-0.3565, 2e-4) || !within(l.Uncertainty.Standard.X, want, 1e-6) {
+	if l.Treatment != Corrected || !within(l.Above.X, 11.0340, 5e-5) || !within(l.DB.X, 42.1351-0.3565, 2e-4) ||
+		!within(l.Uncertainty.Standard.X, want, 1e-6) {
 		t.Errorf("%+v, want u %g", l, want)
 	}
 	if len(l.Left) != 1 || !strings.Contains(l.Left[0], "the room reflects") {
@@ -212,7 +213,8 @@ func TestLevelsThatCannotBeHad(t *testing.T) {
 		}
 	}
 	l := Measure(readings, nil, setup)
-	if l.Treatment != Uncorrected || l.DB != l.Mean || l.K1.OK || l.K1.Why != "no background was measured" || !strings.Contains(strings.Join(l.Left, "; "), "the background, which was not measured") {
+	if l.Treatment != Uncorrected || l.DB != l.Mean || l.K1.OK || l.K1.Why != "no background was measured" ||
+		!strings.Contains(strings.Join(l.Left, "; "), "the background, which was not measured") {
 		t.Errorf("%+v", l)
 	}
 }

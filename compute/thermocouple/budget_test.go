@@ -83,12 +83,15 @@ func TestBudgetOfADifference(t *testing.T) {
 func TestBudgetsThatCannotBeHad(t *testing.T) {
 	fine := []float64{1, 2, 3}
 	without := func(change func(*Chain)) Chain { c := bench; change(&c); return c }
+	noClass := without(func(c *Chain) { c.Class = 0 })
+	noAccuracy := without(func(c *Chain) { c.Accuracy = compute.Value{} })
+	noStep := without(func(c *Chain) { c.Resolution = compute.Value{} })
 	for want, u := range map[string]compute.Uncertainty{
 		"calibration not stated": OnDie(),
-		"class tolerance: the class of the thermocouple is not stated": without(func(c *Chain) { c.Class = 0 }).Uncertainty(Mean{80, fine}),
+		"class tolerance: the class of the thermocouple is not stated": noClass.Uncertainty(Mean{80, fine}),
 		"class tolerance: class 1 has no tolerance at 1200 °C":         bench.Uncertainty(Mean{1200, fine}),
-		"logger accuracy: not stated":                                  without(func(c *Chain) { c.Accuracy = compute.Value{} }).Uncertainty(Mean{80, fine}),
-		"resolution: not stated":                                       without(func(c *Chain) { c.Resolution = compute.Value{} }).DifferenceUncertainty(Mean{80, fine}, Mean{81, fine}),
+		"logger accuracy: not stated":                                  noAccuracy.Uncertainty(Mean{80, fine}),
+		"resolution: not stated":                                       noStep.DifferenceUncertainty(Mean{80, fine}, Mean{81, fine}),
 		"scatter: one sample":                                          bench.Uncertainty(Mean{80, fine[:1]}),
 		"class tolerance: class 1 has no tolerance at -50 °C":          bench.DifferenceUncertainty(Mean{20, fine}, Mean{-50, fine}),
 		"scatter: no sample":                                           bench.DifferenceUncertainty(Mean{80, fine}, Mean{70, nil}),
@@ -97,7 +100,7 @@ func TestBudgetsThatCannotBeHad(t *testing.T) {
 			t.Errorf("got %+v, want absent: %s", u.Standard, want)
 		}
 	}
-	if u := without(func(c *Chain) { c.Accuracy = compute.Value{} }).DifferenceUncertainty(Mean{80, fine}, Mean{81, fine}); !u.Standard.OK {
+	if u := noAccuracy.DifferenceUncertainty(Mean{80, fine}, Mean{81, fine}); !u.Standard.OK {
 		t.Errorf("a difference does not rest on the logger's accuracy: %+v", u)
 	}
 }

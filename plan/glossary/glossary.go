@@ -19,6 +19,7 @@ type Group string
 const (
 	PassFigure Group = "Figures of a pass"
 	Statistic  Group = "Over passes, between cells, over games"
+	Bench      Group = "Bench measurements, prices and facts of a card"
 	Verdict    Group = "Verdicts on a difference"
 	Claim      Group = "Verdicts on a claim"
 	State      Group = "States of a cell"
@@ -28,10 +29,10 @@ const (
 )
 
 // Groups lists all groups in order.
-var Groups = []Group{PassFigure, Statistic, Verdict, Claim, State, Against, Flag, Status}
+var Groups = []Group{PassFigure, Statistic, Bench, Verdict, Claim, State, Against, Flag, Status}
 
 // IsNumber reports whether entries of the group are, or rest on, a number with a unit and a direction.
-func (g Group) IsNumber() bool { return g == PassFigure || g == Statistic }
+func (g Group) IsNumber() bool { return g == PassFigure || g == Statistic || g == Bench }
 
 // Entry is all there is to say of a figure or a word, save for its example, which is worked out from the demo review. Every part
 // must be there, but Title, Also and Parameters; Better and Averaged are for numbers.
