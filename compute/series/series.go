@@ -54,8 +54,8 @@ func New(timesNS []int64, values []float64) (*Series, error) {
 	for i, t := range timesNS {
 		switch {
 		case t > maxNS || t < -maxNS:
-			return nil, fmt.Errorf("sample %d lies %.3g s from the log's start, more than a year: is the time in another unit, or not counted from the start?",
-				i+1, float64(t)/1e9)
+			return nil, fmt.Errorf("sample %d lies %.3g s from the log's start, more than a year: is the time in another unit, "+
+				"or not counted from the start?", i+1, float64(t)/1e9)
 		case i > 0 && t < timesNS[i-1]:
 			return nil, fmt.Errorf("time runs back from %.9g s to %.9g s at sample %d; a log must be in order of time",
 				float64(timesNS[i-1])/1e9, float64(t)/1e9, i+1)

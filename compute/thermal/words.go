@@ -1,0 +1,59 @@
+package thermal
+
+import (
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan/glossary"
+)
+
+// What must be known of a soak's temperatures.
+const (
+	FlagShortSoak   compute.Flag = "short_soak"
+	FlagDetached    compute.Flag = "detached"
+	FlagStuck       compute.Flag = "stuck"
+	FlagRoomOutside compute.Flag = "room_outside"
+	FlagRoomDrift   compute.Flag = "room_drift"
+)
+
+const pageSix = "definitions, section 6"
+
+// Entries is what there is to say of this package's flags and states.
+func Entries() []glossary.Entry {
+	return []glossary.Entry{
+		{Name: string(Settled), Group: glossary.Flag, Unit: "a probe in a soak",
+			Means:   "The temperature has come to its end: what is left to the forecast final one, with its uncertainty, is at most half a kelvin.",
+			Say:     `"It settles at 63 degrees", with the room it was measured in.`,
+			Formula: "|T∞ − T| + t(0.95; n − p)·u(T∞) ≤ 0.5 K, T the mean at the end of the soak, T∞ from a heating curve that is a forecast",
+			Source:  pageSix, Parameters: []string{"settle", "length"}},
+		{Name: string(Steady), Group: glossary.Flag, Unit: "a probe in a soak",
+			Means:   "No curve says where the temperature is heading, but it has stopped moving: five minutes are as warm as the five before.",
+			Say:     `"After half an hour it holds 63 degrees". Not that it never gets warmer.`,
+			Formula: "no forecast; the mean of the last 5 min differs from that of the 5 min before by at most 0.3 K; needs 10 min of load",
+			Source:  pageSix, Parameters: []string{"length"}},
+		{Name: string(NotSettled), Group: glossary.Flag, Unit: "a probe in a soak",
+			Means:   "The temperature was still moving when the soak ended, or the soak was too short to tell.",
+			Say:     `"63 degrees after five minutes": the time is part of the sentence. A longer soak settles it.`,
+			Formula: "neither settled nor steady", Source: pageSix, Parameters: []string{"settle", "length"}},
+		{Name: string(FlagShortSoak), Group: glossary.Flag, Unit: "a soak",
+			Means:   "The load was shorter than the protocol has it. A card that was not given its time looks cooler than it is.",
+			Say:     "The temperature with the time it was reached in; nothing against a card that soaked for longer.",
+			Formula: "the load lasts less than 99 % of length", Source: pageSix, Parameters: []string{"length"}},
+		{Name: string(FlagDetached), Group: glossary.Flag, Unit: "a probe in a soak",
+			Means:   "The probe is colder than the room while the card is under load. It has come off, or the channel is another one.",
+			Say:     "Nothing. Let the card cool at the mains, mount the probe again and repeat the soak.",
+			Formula: "the mean of a whole minute, past the first two of the load, is below the room's", Source: pageSix},
+		{Name: string(FlagStuck), Group: glossary.Flag, Unit: "a sensor in a log",
+			Means:   "The sensor shows one value while the power moves. It no longer measures, or its reader repeats itself.",
+			Say:     "Nothing that rests on this sensor.",
+			Formula: "one value for at least 2 min without a gap, in which the mean power of a minute moves by more than 20 % of its highest",
+			Source:  pageSix},
+		{Name: string(FlagRoomOutside), Group: glossary.Flag, Unit: "a soak",
+			Means:   "The room was warmer or colder than the protocol allows.",
+			Say:     "The rise over the room, which allows for it; not the temperature as it stands.",
+			Formula: "|mean of a tenth of the load − target| > tolerance", Source: pageSix, Parameters: []string{"ambient"}},
+		{Name: string(FlagRoomDrift), Group: glossary.Flag, Unit: "a soak",
+			Means: "The room warmed or cooled during the soak, often by the card itself. The temperature followed it.",
+			Say:   "The rise over the room. The temperature alone says as much of the room as of the card.",
+			Formula: "Theil–Sen slope of the means of ten tenths of the load, times ten, is beyond the tolerance (1 K where none is declared), " +
+				"with Mann–Kendall p < 0.05", Source: pageSix, Parameters: []string{"ambient"}},
+	}
+}
