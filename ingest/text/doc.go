@@ -6,6 +6,8 @@
 // which alone decides what is good and words every finding; the quick one can only agree with it or decline. encoding/csv with
 // strconv was rejected: ten times slower, it rounds through float64, and lets NaN, hexadecimal and underscores pass.
 //
+// A log of a bench's instruments is read by the same rules, a row being a sample at a time; it is small, and goes the patient way only.
+//
 // Memory does not depend on the file: a chunk of text, which grows to hold the longest line (at most 1 MiB), and one block of
 // rows.
 package text

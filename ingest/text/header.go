@@ -17,6 +17,7 @@ type role uint8
 const (
 	frameTime role = iota
 	timestamp
+	sampleTime
 	keepRows
 	extraTime
 	extraValue
@@ -28,6 +29,7 @@ type step struct {
 	field int // from 0
 	skip  int // fields passed over since the step before
 	extra int // index into Layout.Extra
+	with  int // index of the extra that this one is converted with
 	col   Column
 	scale scale
 }
@@ -130,6 +132,9 @@ func (r *Reader) plan(line []byte) error {
 	}
 	add(frameTime, 0, l.FrameTime)
 	add(timestamp, 0, l.Timestamp)
+	if l.Sample != nil {
+		add(sampleTime, 0, &l.Sample.Column)
+	}
 	if l.KeepRows != nil {
 		add(keepRows, 0, &l.KeepRows.Column)
 	}
@@ -145,9 +150,12 @@ func (r *Reader) plan(line []byte) error {
 	}
 	slices.SortStableFunc(r.steps, func(a, b step) int { return cmp.Compare(a.field, b.field) })
 	// What the quick way could judge otherwise than the patient one is not shown to it.
-	r.quick = l.KeepRows == nil || strings.Trim(l.KeepRows.Equals, " \t") == l.KeepRows.Equals
+	r.quick = l.Sample == nil && (l.KeepRows == nil || strings.Trim(l.KeepRows.Equals, " \t") == l.KeepRows.Equals)
 	prev := -1
 	for i := range r.steps {
+		if r.steps[i].role == extraValue {
+			r.steps[i].with = l.extra(l.Extra[r.steps[i].extra].With)
+		}
 		r.steps[i].skip = r.steps[i].field - prev - 1
 		if r.steps[i].field == prev { // one field for two uses
 			r.quick = false

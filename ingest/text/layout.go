@@ -18,9 +18,10 @@ const (
 	Milliseconds             // ms
 	Microseconds             // us
 	Nanoseconds              // ns
+	Minutes                  // min; of samples only
 )
 
-var unitNames = [...]string{None: "none", Seconds: "s", Milliseconds: "ms", Microseconds: "us", Nanoseconds: "ns"}
+var unitNames = [...]string{None: "none", Seconds: "s", Milliseconds: "ms", Microseconds: "us", Nanoseconds: "ns", Minutes: "min"}
 
 func (u Unit) String() string {
 	if u < None || int(u) >= len(unitNames) {
@@ -60,12 +61,17 @@ func (c Column) String() string {
 	return fmt.Sprintf("%q", c.Name)
 }
 
-// Extra is a column carried along with the frame times. With Time its unit is a time and it becomes whole nanoseconds; without,
+// Extra is a column carried along with the frame times or samples. With Time its unit is a time and it becomes whole nanoseconds; without,
 // its unit is None and it becomes a float64.
+//
+// Beside samples, Convert makes of a value as written the one that is kept, or says why there is none. Where With names another extra that
+// needs no third, Convert is also given that one's converted value; a row where that is null has none of this one either.
 type Extra struct {
-	Key    string
-	Column Column
-	Time   bool
+	Key     string
+	Column  Column
+	Time    bool
+	With    string
+	Convert func(v, with float64) (kept float64, why string)
 }
 
 // Filter keeps the rows whose column holds exactly this text; logs may mix programs.
@@ -84,6 +90,7 @@ type Layout struct {
 	NoHeader  bool   // the first line is data; columns by Index only
 	FrameTime *Column
 	Timestamp *Column // the end of each frame; alone, its differences are the frame times
+	Sample    *Sample // in place of both: a row is a sample at a time, and no frame
 	KeepRows  *Filter
 	Extra     []Extra
 }
@@ -111,7 +118,9 @@ func (l Layout) fault() string {
 		return "a comment mark cannot hold a line end"
 	case l.SkipLines < 0:
 		return "the number of lines to skip is negative"
-	case l.FrameTime == nil && l.Timestamp == nil:
+	case l.Sample != nil && (l.FrameTime != nil || l.Timestamp != nil):
+		return "a row cannot be both a sample and a frame"
+	case l.Sample == nil && l.FrameTime == nil && l.Timestamp == nil:
 		return "neither a frame time nor a timestamp is named"
 	}
 	for _, c := range l.columns() {
@@ -133,6 +142,11 @@ func (l Layout) unitFault() string {
 			return fmt.Sprintf("%v has no unit of time", *c)
 		}
 	}
+	if l.Sample != nil {
+		if what := l.Sample.fault(); what != "" {
+			return what
+		}
+	}
 	seen := map[string]bool{}
 	for _, x := range l.Extra {
 		if x.Key == "" || seen[x.Key] {
@@ -141,6 +155,9 @@ func (l Layout) unitFault() string {
 		seen[x.Key] = true
 		if x.Time != x.Column.Unit.isTime() {
 			return fmt.Sprintf("the extra %q has the unit %v", x.Key, x.Column.Unit)
+		}
+		if what := l.convertFault(x); what != "" {
+			return what
 		}
 	}
 	return ""
@@ -153,6 +170,9 @@ func (l Layout) columns() []Column {
 		if c != nil {
 			all = append(all, *c)
 		}
+	}
+	if l.Sample != nil {
+		all = append(all, l.Sample.Column)
 	}
 	if l.KeepRows != nil {
 		all = append(all, l.KeepRows.Column)

@@ -26,9 +26,9 @@ func TestLayoutsThatCannotBe(t *testing.T) {
 		"where there is no header":             func(l *Layout) { l.NoHeader = true },
 		`"t" has no unit of time`:              func(l *Layout) { l.FrameTime.Unit = None },
 		"column 2 has no unit of time":         func(l *Layout) { l.Timestamp = &Column{Index: 2, Unit: 9} },
-		`the extra "w" has the unit ms`:        func(l *Layout) { l.Extra = []Extra{{"w", Column{"w", 0, Milliseconds}, false}} },
-		`the extra "w" has the unit none`:      func(l *Layout) { l.Extra = []Extra{{"w", Column{"w", 0, None}, true}} },
-		`the extra "w" has no key of its own`:  func(l *Layout) { w := Extra{"w", Column{Name: "w"}, false}; l.Extra = []Extra{w, w} },
+		`the extra "w" has the unit ms`:        func(l *Layout) { l.Extra = []Extra{{Key: "w", Column: Column{"w", 0, Milliseconds}}} },
+		`the extra "w" has the unit none`:      func(l *Layout) { l.Extra = []Extra{{Key: "w", Column: Column{"w", 0, None}, Time: true}} },
+		`the extra "w" has no key of its own`:  func(l *Layout) { w := Extra{Key: "w", Column: Column{Name: "w"}}; l.Extra = []Extra{w, w} },
 		`no encoding "replacement"`:            func(l *Layout) { l.Encoding = "replacement" },
 		`no encoding "utf-9"`:                  func(l *Layout) { l.Encoding = "utf-9" },
 	} {

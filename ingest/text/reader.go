@@ -31,10 +31,12 @@ type Values struct {
 	Nulls int
 }
 
-// Block is the next rows of a file, a row being one frame. It belongs to the Reader and is overwritten by the next call.
+// Block is the next rows of a file, a row being one frame, or one sample where the layout says so: then FrameNS is nil and TimeNS has
+// its time, strictly rising. It belongs to the Reader and is overwritten by the next call.
 type Block struct {
 	Rows    int
 	FrameNS []int64
+	TimeNS  []int64  // elapsed as written, or since 1970-01-01T00:00:00Z
 	Extra   []Values // in the order of Layout.Extra
 }
 
@@ -122,10 +124,11 @@ func (r *Reader) Reset(src io.Reader, file string, l Layout) error {
 // shape makes the block fit the layout, using what it has.
 func (b *Block) shape(l Layout) {
 	b.Rows = 0
-	if b.FrameNS == nil {
-		b.FrameNS = make([]int64, blockRows)
+	if l.Sample == nil {
+		b.FrameNS, b.TimeNS = sized(b.FrameNS), nil
+	} else {
+		b.FrameNS, b.TimeNS = nil, sized(b.TimeNS)
 	}
-	b.FrameNS = b.FrameNS[:blockRows]
 	for len(b.Extra) < len(l.Extra) {
 		b.Extra = append(b.Extra, Values{})
 	}
@@ -167,8 +170,8 @@ func (r *Reader) Stats() Stats {
 	return s
 }
 
-// Next reads the next block of at least one frame. It returns io.EOF after the last, having added the findings that concern the
-// whole file; ErrNoFrames in place of io.EOF if there was not one frame; ErrHeader if a column is not there; ErrTooLarge; or the
+// Next reads the next block of at least one frame or sample. It returns io.EOF after the last, having added the findings that concern the
+// whole file; ErrNoFrames in place of io.EOF if there was not one; ErrHeader if a column is not there; ErrTooLarge; or the
 // source's own error as it is. An error stays.
 func (r *Reader) Next() (*Block, error) {
 	if r.err != nil {
@@ -216,7 +219,7 @@ func (r *Reader) rows() {
 // reset makes the columns full length again, every cell valid.
 func (b *Block) reset() {
 	b.Rows = 0
-	b.FrameNS = b.FrameNS[:blockRows]
+	b.times(blockRows)
 	for i := range b.Extra {
 		v := &b.Extra[i]
 		v.Valid = v.Valid[:blockRows]
@@ -231,9 +234,18 @@ func (b *Block) reset() {
 	}
 }
 
+// times sets the length of what says when a row was.
+func (b *Block) times(n int) {
+	if b.FrameNS != nil {
+		b.FrameNS = b.FrameNS[:n]
+	} else {
+		b.TimeNS = b.TimeNS[:n]
+	}
+}
+
 // cut ends the columns where the rows end.
 func (b *Block) cut() {
-	b.FrameNS = b.FrameNS[:b.Rows]
+	b.times(b.Rows)
 	for i := range b.Extra {
 		v := &b.Extra[i]
 		v.Valid = v.Valid[:b.Rows]
@@ -247,6 +259,9 @@ func (b *Block) cut() {
 
 // total adds the block to the sums.
 func (r *Reader) total() error {
+	if r.layout.Sample != nil {
+		return nil
+	}
 	before := r.stats.Frames
 	for _, x := range r.block.FrameNS {
 		r.stats.TotalNS += x
@@ -267,7 +282,7 @@ func (r *Reader) ended(err error) error {
 		r.findings.Add(finding.Warning, finding.Place{File: r.file}, sayMore, fmt.Sprintf("%d more are wrong in like manner", r.unlisted), "")
 	}
 	r.stats.ElapsedNS = r.clock.lastNS - r.clock.firstNS
-	if err == io.EOF && r.stats.Frames == 0 {
+	if err == io.EOF && r.stats.Frames == 0 && (r.layout.Sample == nil || r.stats.Rows == 0) {
 		r.noFrames()
 		err = ErrNoFrames
 	}

@@ -51,6 +51,8 @@ func (r *Reader) patientRow() {
 			frame, ok = r.frameTime(line, r.fields[k], st)
 		case timestamp:
 			stamp, ok = r.timestamp(line, r.fields[k], st)
+		case sampleTime:
+			stamp, ok = r.sampleTime(line, r.fields[k])
 		}
 		if !ok {
 			return
@@ -149,13 +151,25 @@ func (r *Reader) keep(line []byte, frame, stamp int64) {
 			r.badCell(line, f)
 		}
 	}
-	r.block.FrameNS[row] = frame
+	if r.layout.Sample != nil {
+		r.block.TimeNS[row] = stamp
+		r.convert(line)
+	} else {
+		r.block.FrameNS[row] = frame
+	}
 	r.block.Rows++
 }
 
 // pass counts a good line and gives the frame time it stands for; ok is false where it is a timestamp that ends no known frame.
 func (r *Reader) pass(frame, stamp int64) (x int64, ok bool) {
 	r.stats.Rows++
+	if r.layout.Sample != nil {
+		if !r.clock.begun {
+			r.clock.firstNS = stamp
+		}
+		r.clock.begun, r.clock.lastNS = true, stamp
+		return 0, true
+	}
 	if r.layout.Timestamp == nil {
 		return frame, true
 	}

@@ -26,6 +26,11 @@ const (
 	sayCell       = "An extra value is not a decimal numeral; it is left out"
 	sayMore       = "More lines are wrong than are listed"
 
+	sayDateForm = "The time is not of the stated form"
+	sayTimeSame = "The time is that of a sample before"
+	sayRefused  = "A reading cannot be turned into its unit; it is left out"
+	sayReading  = "A reading is not a decimal numeral; it is left out"
+
 	sayNoName      = "The header has no such column"
 	sayTwice       = "The header has the column twice"
 	sayNoIndex     = "The file has no column of that number"
@@ -36,6 +41,7 @@ const (
 	sayLasting     = "The capture lasts longer than a month"
 	sayEmpty       = "The file is empty"
 	sayNoFrames    = "The file has no frames"
+	sayNoSamples   = "The file has no samples"
 	sayAllBad      = "No line of the file can be read"
 	sayAllFiltered = "No row is left after keep_rows"
 )
@@ -62,7 +68,11 @@ func (r *Reader) badCell(line []byte, f field) {
 		return
 	}
 	r.cells++
-	r.findings.Add(finding.Warning, r.place(line, f.from, f.to), sayCell, r.found(f), r.numeralMend(f))
+	summary := sayCell
+	if r.layout.Sample != nil {
+		summary = sayReading
+	}
+	r.findings.Add(finding.Warning, r.place(line, f.from, f.to), summary, r.found(f), r.numeralMend(f))
 }
 
 // place points at the bytes from, to of the line just read; its columns count characters.
@@ -141,6 +151,10 @@ func (r *Reader) noFrames() {
 	case s.Rows == 0 && s.BadLines > 0:
 		r.findings.Add(finding.Error, at, sayAllBad, fmt.Sprintf("%d bad lines", s.BadLines), "")
 	default:
-		r.findings.Add(finding.Error, at, sayNoFrames, strings.TrimSpace(fmt.Sprintf("it has %d lines", s.Lines)), "")
+		summary := sayNoFrames
+		if r.layout.Sample != nil {
+			summary = sayNoSamples
+		}
+		r.findings.Add(finding.Error, at, summary, strings.TrimSpace(fmt.Sprintf("it has %d lines", s.Lines)), "")
 	}
 }
