@@ -93,10 +93,10 @@ func TestClaimsOfARegionTestBothEdges(t *testing.T) {
 		c := []ClaimFigures{Claim(m, x.hope, false, leadOf(m, x.d), ofError(x.se), DefaultMargin)}
 		JudgeClaims(c)
 		if c[0].Verdict != x.want || c[0].Leaning() != x.leaning {
-			t.Errorf("%s at %g ± %g: %s %q, want %s %q", x.hope, x.d, x.se, c[0].Verdict, c[0].Leaning(), x.want, x.leaning)
+			t.Errorf("%s at %g ± %g: %s %q, want %s %q", x.hope.In("%"), x.d, x.se, c[0].Verdict, c[0].Leaning(), x.want, x.leaning)
 		}
 		if x.pFor >= 0 && math.Abs(c[0].PFor.X-x.pFor) > 0.004 { // ±1 % is not symmetric on logarithms
-			t.Errorf("%s at %g ± %g: p %v, want %g", x.hope, x.d, x.se, c[0].PFor, x.pFor)
+			t.Errorf("%s at %g ± %g: p %v, want %g", x.hope.In("%"), x.d, x.se, c[0].PFor, x.pFor)
 		}
 	}
 }
@@ -141,7 +141,7 @@ func TestAbsoluteClaims(t *testing.T) {
 		c := []ClaimFigures{Claim(m, x.hope, true, pair, noSessionSpread, DefaultMargin)}
 		JudgeClaims(c)
 		if c[0].Verdict != x.want || c[0].PSign.OK || c[0].Compared != "" {
-			t.Errorf("%s: %+v, want %s", x.hope, c[0], x.want)
+			t.Errorf("%s: %+v, want %s", x.hope.In("fps"), c[0], x.want)
 		}
 	}
 }
@@ -292,7 +292,7 @@ func TestOffersAreGoodAsClaims(t *testing.T) {
 		}
 		for _, h := range hopes {
 			if again := family(h)[0]; again.Verdict != Supported {
-				t.Fatalf("%s was offered for %g ± %g and is %s: p %v", h, d, se, again.Verdict, again.PFor)
+				t.Fatalf("%s was offered for %g ± %g and is %s: p %v", h.In("%"), d, se, again.Verdict, again.PFor)
 			}
 		}
 	})

@@ -1,8 +1,9 @@
 package compute
 
 import (
-	"fmt"
 	"math"
+	"strconv"
+	"strings"
 )
 
 // Hope is what a claim expects, as the plan has it: a percentage where the claim is relative and the metric on the ratio scale, else
@@ -93,17 +94,20 @@ func partsFor(pairs []Pair) (parts []part) {
 	return parts
 }
 
-// String names a hope as a plan does, for messages.
-func (h Hope) String() string {
+// In words a hope with the unit it is stated in.
+func (h Hope) In(unit string) string {
+	figure := func(x float64) string {
+		return strings.TrimSpace(strings.Replace(strconv.FormatFloat(x, 'f', -1, 64), "-", "−", 1) + " " + unit)
+	}
 	switch {
 	case h.Same:
 		return "the same"
 	case h.IsNear:
-		return fmt.Sprintf("%g within %g", h.Near, h.Within)
+		return figure(h.Near) + " within " + figure(h.Within)
 	case math.IsInf(h.Low, 0):
-		return fmt.Sprintf("at most %g", h.High)
+		return "at most " + figure(h.High)
 	case math.IsInf(h.High, 0):
-		return fmt.Sprintf("at least %g", h.Low)
+		return "at least " + figure(h.Low)
 	}
-	return fmt.Sprintf("%g to %g", h.Low, h.High)
+	return figure(h.Low) + " to " + figure(h.High)
 }

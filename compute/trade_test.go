@@ -62,7 +62,7 @@ func TestOneGameIsNotAllGames(t *testing.T) {
 			claims := []ClaimFigures{Claim(m, h, false, pairs, PlanSessionSpread(m, 0.2, 0), DefaultMargin)}
 			JudgeClaims(claims)
 			if claims[0].Verdict != Contradicted {
-				t.Errorf("%s by %d launches: %s at %.2f %%", h, k, claims[0].Verdict, claims[0].Estimate.X)
+				t.Errorf("%s by %d launches: %s at %.2f %%", h.In("%"), k, claims[0].Verdict, claims[0].Estimate.X)
 			}
 		}
 		s := Summarise(m, pairs, PlanSessionSpread(m, 0.2, 0), DefaultMargin)

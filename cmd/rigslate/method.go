@@ -99,10 +99,10 @@ func assumedNotes(r *review.Review) (notes []string) {
 		}
 	}
 	if launches > 0 {
-		notes = append(notes, fmt.Sprintf("Launch assumed: nothing says which launch %s were made in; each counts as a launch of its own.", screen.Count(launches, "pass", "passes")))
+		notes = append(notes, fmt.Sprintf("Launch assumed for %s: nothing says which launch each was made in, so each counts as a launch of its own.", screen.Count(launches, "pass", "passes")))
 	}
 	if sessions > 0 {
-		notes = append(notes, fmt.Sprintf("Session assumed: nothing says which session %s were made in; all of a card and mode count as one.", screen.Count(sessions, "pass", "passes")))
+		notes = append(notes, fmt.Sprintf("Session assumed for %s: nothing says which session each was made in, so all of a card and mode count as one.", screen.Count(sessions, "pass", "passes")))
 	}
 	return notes
 }

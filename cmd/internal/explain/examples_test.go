@@ -181,7 +181,11 @@ func sightings(r *review.Review) (seen [ranks]map[string]string) {
 		text := fmt.Sprintf("%s, %q: found %s, expected %s", c.Name, c.Says, c.Found(), c.Hoped())
 		see(sentence, string(c.Verdict), "%s: %s", text, c.Verdict)
 		for _, f := range c.Flags() {
-			see(placed, string(f), "%s; the data carry %q", text, c.Said)
+			said := "nothing may be said"
+			if c.Said != "" {
+				said = fmt.Sprintf("the data carry %q", c.Said)
+			}
+			see(placed, string(f), "%s; %s", text, said)
 		}
 	}
 	for _, s := range r.Summaries {

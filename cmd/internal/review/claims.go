@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -270,14 +269,7 @@ func (r *Review) Contradicted() (out []Claim) {
 }
 
 // Hoped words what the plan expects, with its unit.
-func (c Claim) Hoped() string {
-	unit := " " + c.Claim.Unit
-	h := hopeOf(c.Claim)
-	if h.Same {
-		return h.String()
-	}
-	return strings.ReplaceAll(h.String(), "-", "−") + unit
-}
+func (c Claim) Hoped() string { return hopeOf(c.Claim).In(c.Claim.Unit) }
 
 // Found words the estimate with its interval, in the unit the plan states it in.
 func (c Claim) Found() string {
