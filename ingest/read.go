@@ -13,22 +13,28 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// Capture is one file's frames and what was found in it.
-type Capture struct {
-	// Record has one row per frame: frame_ns INT64, never null, then one column per extra of the layout, in its order and
-	// nullable: KEY_ns INT64 for times, KEY FLOAT64 for others. It belongs to the Capture and is gone with Release; whoever keeps
-	// it longer retains it. Nil if the file cannot be used.
-	Record arrow.Record
-
-	Frames                                         int
+// File is what is known of any file that was read, whatever it holds.
+type File struct {
 	BadLines, BadCells, FilteredRows, CommentLines int
 	Encoding                                       string   // such as utf-8, utf-16le
 	Compression                                    string   // "gzip", "zstd" or ""
 	SHA256                                         [32]byte // of the bytes on disk
 	Bytes                                          int64    // on disk; 0 with a zero SHA256 where not all could be read
-	TotalNS                                        int64    // Σ frame_ns
-	FramesLost                                     bool     // frame times and timestamps disagree; a finding says by how much
 	Findings                                       finding.List
+}
+
+// Capture is one file's frames and what was found in it.
+type Capture struct {
+	File
+
+	// Record has one row per frame: frame_ns INT64, never null, then one column per extra of the layout, in its order and
+	// nullable: KEY_ns INT64 for times, KEY FLOAT64 for others. It belongs to the Capture and is gone with Release; whoever keeps
+	// it longer retains it. Nil if the file cannot be used.
+	Record arrow.Record
+
+	Frames     int
+	TotalNS    int64 // Σ frame_ns
+	FramesLost bool  // frame times and timestamps disagree; a finding says by how much
 }
 
 // FrameNS is the record's first column, valid until Release. It is nil without a record.
@@ -67,6 +73,19 @@ func NewReader(mem memory.Allocator) *Reader {
 // FramesLost comes with, leaves it to the caller whether the capture counts.
 func (r *Reader) Read(ctx context.Context, f fs.File, name string, l text.Layout, tee io.Writer) (*Capture, error) {
 	c := &Capture{}
+	err := r.file(ctx, f, name, l, tee, &c.File, func(size int64) error { return r.columns(c, l, size) })
+	if err != nil {
+		c.Release()
+		return c, fmt.Errorf("read capture %s: %w", name, refuse(&c.File, name, err))
+	}
+	if l.FrameTime != nil && l.Timestamp != nil {
+		r.compare(c, name)
+	}
+	return c, nil
+}
+
+// file reads a file from its beginning: body takes its text, given its size on disk; everything else is the same whatever it holds.
+func (r *Reader) file(ctx context.Context, f fs.File, name string, l text.Layout, tee io.Writer, to *File, body func(size int64) error) error {
 	before, err := f.Stat()
 	if err == nil && !before.Mode().IsRegular() {
 		err = fmt.Errorf("%w: not a file", ErrUnreadable)
@@ -75,12 +94,12 @@ func (r *Reader) Read(ctx context.Context, f fs.File, name string, l text.Layout
 		err = r.text.Reset(&r.unpack, name, l)
 	}
 	if err != nil {
-		return c, r.refuse(c, name, err)
+		return err
 	}
 	if err = r.unpack.open(ctx, f, tee); err == nil {
-		err = r.columns(c, l, before.Size())
+		err = body(before.Size())
 	}
-	r.facts(c)
+	r.facts(to)
 	whole := r.unpack.drain()
 	if err == nil {
 		err = whole
@@ -90,16 +109,10 @@ func (r *Reader) Read(ctx context.Context, f fs.File, name string, l text.Layout
 	case whole == nil && serr == nil && (changed(before, after) || after.Size() != r.unpack.disk.n):
 		err = ErrGrowing // which explains whatever else is wrong with it
 	case whole == nil:
-		c.SHA256, c.Bytes = [32]byte(r.unpack.disk.sum.Sum(nil)), r.unpack.disk.n
+		to.SHA256, to.Bytes = [32]byte(r.unpack.disk.sum.Sum(nil)), r.unpack.disk.n
 	}
 	r.unpack.disk.from, r.unpack.disk.tee = nil, nil
-	if err != nil {
-		return c, r.refuse(c, name, err)
-	}
-	if l.FrameTime != nil && l.Timestamp != nil {
-		r.compare(c, name)
-	}
-	return c, nil
+	return err
 }
 
 func changed(before, after fs.FileInfo) bool {
@@ -110,6 +123,7 @@ func changed(before, after fs.FileInfo) bool {
 func (r *Reader) columns(c *Capture, l text.Layout, size int64) error {
 	cols := newColumns(r.mem, l)
 	defer cols.release()
+	defer func() { c.Frames, c.TotalNS = r.text.Stats().Frames, r.text.Stats().TotalNS }()
 	for {
 		b, err := r.text.Next()
 		if err == io.EOF {
@@ -138,9 +152,9 @@ func (r *Reader) expected(rows int, size int64) int {
 }
 
 // facts copies what was counted.
-func (r *Reader) facts(c *Capture) {
+func (r *Reader) facts(to *File) {
 	s := r.text.Stats()
-	c.Frames, c.BadLines, c.BadCells, c.FilteredRows, c.CommentLines = s.Frames, s.BadLines, s.BadCells, s.FilteredRows, s.CommentLines
-	c.Encoding, c.Compression, c.TotalNS = s.Encoding, r.unpack.kind, s.TotalNS
-	c.Findings = r.text.Findings()
+	to.BadLines, to.BadCells, to.FilteredRows, to.CommentLines = s.BadLines, s.BadCells, s.FilteredRows, s.CommentLines
+	to.Encoding, to.Compression = s.Encoding, r.unpack.kind
+	to.Findings = r.text.Findings()
 }

@@ -8,10 +8,9 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// refuse wraps the error that makes a file useless, drops its record, and sees to it that a finding says so unless the fault is
-// not the file's.
-func (r *Reader) refuse(c *Capture, name string, err error) error {
-	c.Release()
+// refuse sees to it that a finding tells of the error that makes a file useless, unless the fault is not the file's, and hands the error
+// on.
+func refuse(c *File, name string, err error) error {
 	at := finding.Place{File: name}
 	switch {
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded), errors.Is(err, ErrCopy), errors.Is(err, ErrLayout):
@@ -25,7 +24,7 @@ func (r *Reader) refuse(c *Capture, name string, err error) error {
 	default:
 		c.Findings.Add(finding.Error, at, "The file cannot be read", err.Error(), "")
 	}
-	return fmt.Errorf("read capture %s: %w", name, err)
+	return err
 }
 
 // compare holds frame times against timestamps where a file has both: from the end of its first frame to the end of its last
