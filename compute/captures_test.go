@@ -58,8 +58,9 @@ func TestRealCaptures(t *testing.T) {
 		if c.hitches == nil {
 			continue
 		}
-		if p.HitchFrames.X != c.hitches[0] || p.HitchEvents.X != c.hitches[1] || math.Abs(p.HitchTimeShare.X-c.hitches[2]) > 5e-5 {
-			t.Errorf("%s: %g hitch frames in %g events, %.4f of the time", c.name, p.HitchFrames.X, p.HitchEvents.X, p.HitchTimeShare.X)
+		frames, events, share := valueOf(t, p, "hitch_frames").X, valueOf(t, p, "hitch_events").X, valueOf(t, p, "hitch_time_share").X
+		if frames != c.hitches[0] || events != c.hitches[1] || math.Abs(share-c.hitches[2]) > 5e-5 {
+			t.Errorf("%s: %g hitch frames in %g events, %.4f of the time", c.name, frames, events, share)
 		}
 	}
 }

@@ -17,6 +17,11 @@ func metric(t interface{ Fatalf(string, ...any) }, name string) Metric {
 	return m
 }
 
+// valueOf is a figure of a pass by name.
+func valueOf(t interface{ Fatalf(string, ...any) }, p *Pass, name string) Value {
+	return metric(t, name).Of(p)
+}
+
 // The registry is the archive's list of figures: names are columns, once each, and scales are as definitions, section 2 has them.
 func TestMetrics(t *testing.T) {
 	seen := map[string]bool{}
@@ -26,7 +31,7 @@ func TestMetrics(t *testing.T) {
 			t.Errorf("%s twice", m.Name)
 		}
 		seen[m.Name] = true
-		if m.Title == "" || m.Unit == "" || m.Formula == "" || m.Source == "" || m.Of == nil {
+		if m.Title == "" || m.Unit == "" || m.Formula == "" || m.Source == "" || m.From == nil {
 			t.Errorf("%s is incomplete: %+v", m.Name, m)
 		}
 		scale, higher := None, false

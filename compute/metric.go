@@ -43,7 +43,7 @@ func (s Scale) averaged() string {
 	return "not at all: shown for each pass, never compared"
 }
 
-// Metric is one figure of a pass: the one source for columns, tables and explanations.
+// Metric is one figure of a pass: how it is worked out, and the one source for columns, claims, tables and explanations.
 type Metric struct {
 	Name         string   // the archive's column in runs
 	Title        string   // as shown in a table
@@ -57,10 +57,19 @@ type Metric struct {
 	Parameters   []string // attributes of the plan that it depends on, beside those of every figure
 	Scale        Scale
 	HigherBetter bool
-	Decimals     int // shown in tables
-	Of           func(*Pass) Value
+	Decimals     int                 // shown in tables
+	From         func(Worked) Value  // how it is worked out
 	Example      func(Worked) string // the arithmetic on one pass
 	low          func(*Pass) Low     // nil where the metric is not a low
+	place        int                 // in the registry, from 1; 0 is outside it
+}
+
+// inOrder tells each metric its place.
+func inOrder(ms []Metric) []Metric {
+	for i := range ms {
+		ms[i].place = i + 1
+	}
+	return ms
 }
 
 // Metrics returns every metric, in the order of the archive's columns.
@@ -106,6 +115,14 @@ func (m Metric) Entry() glossary.Entry {
 // LowMetrics returns the names of the 1 % and the 0.1 % low of a kind.
 func LowMetrics(k LowKind) (low1, low01 string) {
 	return "low1_" + k.String() + "_fps", "low01_" + k.String() + "_fps"
+}
+
+// Of returns the figure of a pass.
+func (m Metric) Of(p *Pass) Value {
+	if m.place == 0 || m.place > len(p.figures) {
+		return Absent("not worked out")
+	}
+	return p.figures[m.place-1]
 }
 
 // Sample returns what a pass contributes to a cell; its launch and session are for the caller to add.

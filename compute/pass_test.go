@@ -55,24 +55,24 @@ func TestPassByHand(t *testing.T) {
 		want float64
 	}{
 		{"mean fps", p.MeanFPS, 1000 * 200 / 2050.0},
-		{"mean ms", p.MeanMS, 10.25},
+		{"mean ms", valueOf(t, p, "frame_ms_mean"), 10.25},
 		// Type 7 at 0.99: place 1 + 199·0.99 = 198.01, so 10 + 0.01·(20 − 10).
-		{"p99", p.P99MS, 10.1},
-		{"max", p.MaxMS, 50},
+		{"p99", valueOf(t, p, "frame_ms_p99"), 10.1},
+		{"max", valueOf(t, p, "frame_ms_max"), 50},
 		{"1 % quantile", p.Low1[LowQuantile].Value, 1000 / 10.1},
 		{"1 % tail mean, m = 2", p.Low1[LowTailMean].Value, 1000 / 35.0},
 		// 1 % of the time is 20.5 ms, which the slowest frame fills alone.
 		{"1 % time share", p.Low1[LowTimeShare].Value, 20},
 		{"0.1 % tail mean, m = 1", p.Low01[LowTailMean].Value, 20},
 		// Squares about 10.25: 198·0.25² + 9.75² + 39.75².
-		{"sd", p.SDMS, math.Sqrt((198*0.0625 + 9.75*9.75 + 39.75*39.75) / 199)},
-		{"rmssd", p.RMSSDMS, math.Sqrt((100 + 900) / 199.0)},
-		{"over 60 Hz", p.Over60, 70.0 / 2050},
-		{"over 120 Hz", p.Over120, 1},
+		{"sd", valueOf(t, p, "frame_ms_sd"), math.Sqrt((198*0.0625 + 9.75*9.75 + 39.75*39.75) / 199)},
+		{"rmssd", valueOf(t, p, "rmssd_ms"), math.Sqrt((100 + 900) / 199.0)},
+		{"over 60 Hz", valueOf(t, p, "over_60hz_share"), 70.0 / 2050},
+		{"over 120 Hz", valueOf(t, p, "over_120hz_share"), 1},
 		// The median is 10 ms, so above 20 ms is a hitch and 20 ms is none.
-		{"hitch frames", p.HitchFrames, 1},
-		{"hitch events", p.HitchEvents, 1},
-		{"hitch time", p.HitchTimeShare, 40.0 / 2050},
+		{"hitch frames", valueOf(t, p, "hitch_frames"), 1},
+		{"hitch events", valueOf(t, p, "hitch_events"), 1},
+		{"hitch time", valueOf(t, p, "hitch_time_share"), 40.0 / 2050},
 	} {
 		wantValue(t, c.what, c.got, c.want, 1e-13)
 	}
@@ -109,10 +109,10 @@ func TestOverLimit(t *testing.T) {
 		hz, interval := parse(t, row[0]), parse(t, row[1])
 		limit := int64(math.Floor(interval*1.05e6 + 1e-3)) // the table has 9 decimals of a ms
 		x := []int64{limit, limit + 1, limit + 1}
-		got := Figure(x, 0, PassOptions{DisplayHz: hz}, nil).OverDisplay
+		got := valueOf(t, Figure(x, 0, PassOptions{DisplayHz: hz}, nil), "over_display_share")
 		wantValue(t, row[0]+" Hz", got, float64(2*(limit+1))/float64(3*limit+2), 1e-13)
 	}
-	if v := figure([]int64{ms}).OverDisplay; v.OK || v.Why == "" {
+	if v := valueOf(t, figure([]int64{ms}), "over_display_share"); v.OK || v.Why == "" {
 		t.Errorf("without a display: %+v", v)
 	}
 }
@@ -168,11 +168,11 @@ func TestEdgesOfAPass(t *testing.T) {
 		t.Errorf("no frames: %q, %+v", p.Why, p.MeanFPS)
 	}
 	one := figure([]int64{16 * ms})
-	if one.SDMS.Why != "fewer than 2 frames" || one.RMSSDMS.OK || one.Lag1.OK || !one.MeanFPS.OK {
+	if valueOf(t, one, "frame_ms_sd").Why != "fewer than 2 frames" || valueOf(t, one, "rmssd_ms").OK || valueOf(t, one, "lag1").OK || !one.MeanFPS.OK {
 		t.Errorf("one frame: %+v", one)
 	}
-	if p := figure(repeat(16*ms, 9)); p.Lag1.OK || p.SDMS.X != 0 || !p.SDMS.OK {
-		t.Errorf("constant: lag1 %+v, sd %+v", p.Lag1, p.SDMS)
+	if p := figure(repeat(16*ms, 9)); valueOf(t, p, "lag1").OK || valueOf(t, p, "frame_ms_sd").X != 0 || !valueOf(t, p, "frame_ms_sd").OK {
+		t.Errorf("constant: lag1 %+v, sd %+v", valueOf(t, p, "lag1"), valueOf(t, p, "frame_ms_sd"))
 	}
 	if p := figure(repeat(900_000*ms, 100)); p.SecondRates != nil || p.Cap.Why == "" {
 		t.Errorf("a day and more: %d seconds, %q", len(p.SecondRates), p.Cap.Why)
@@ -282,7 +282,7 @@ func TestOrderOfTheLows(t *testing.T) {
 		sorted := slices.Sorted(slices.Values(x))
 		m := p.Low1[LowTailMean].Frames
 		edge := 1e9 / float64(sorted[len(x)-m]) * (1 + 1e-14)
-		worst := 1000 / p.MaxMS.X * (1 - 1e-14)
+		worst := 1000 / valueOf(t, p, "frame_ms_max").X * (1 - 1e-14)
 		for k := range lowKinds {
 			one, tenth := p.Low1[k], p.Low01[k]
 			if tenth.X > one.X*(1+1e-14) || tenth.X < worst {
@@ -344,8 +344,8 @@ func TestFigureAllocatesOnlyItsResult(t *testing.T) {
 	x := synthetic(144, 60, 3)
 	var s Scratch
 	Figure(x, 0, PassOptions{}, &s)
-	// The Pass and the rates of its seconds.
-	if n := testing.AllocsPerRun(5, func() { Figure(x, 0, PassOptions{DisplayHz: 144}, &s) }); n > 2 {
+	// The Pass, its figures and the rates of its seconds.
+	if n := testing.AllocsPerRun(5, func() { Figure(x, 0, PassOptions{DisplayHz: 144}, &s) }); n > 3 {
 		t.Errorf("%g allocations", n)
 	}
 }
@@ -368,5 +368,5 @@ func TestTenMillionFrames(t *testing.T) {
 		t.Errorf("lasts %d, want %d", p.DurationNS, total)
 	}
 	// Uniform over 30 s: sd = 30/√12 s; its relative standard error √((1.8 − 1)/(4·10⁷)) = 1.4·10⁻⁴ is a seventh of the tolerance.
-	wantValue(t, "sd", p.SDMS, 30_000/math.Sqrt(12), 1e-3)
+	wantValue(t, "sd", valueOf(t, p, "frame_ms_sd"), 30_000/math.Sqrt(12), 1e-3)
 }

@@ -6,29 +6,31 @@ import (
 	"slices"
 )
 
-// Worked is a pass laid open for an example: its figures and the options they were worked out with, the kept frames in ns as they
-// came and in rising order.
+// Worked is a pass laid open: what a figure may be worked out from, and what an example of it shows. Beside the pass and the options
+// it has the kept frames in ns as they came and in rising order, and what several figures share, so that it is found once.
 type Worked struct {
-	*Pass
+	*Pass // while the registry's figures are being worked out, with all but those
 	PassOptions
 	Kept, Sorted []int64
+
+	spread  spreads
+	hitches hitches
 }
 
 // LayOpen works a pass out with its frames kept at hand.
 func LayOpen(kept []int64, startNS int64, o PassOptions) Worked {
-	if o.QuantileType == 0 {
-		o.QuantileType = DefaultQuantileType
-	}
-	return Worked{Figure(kept, startNS, o, nil), o, kept, slices.Sorted(slices.Values(kept))}
+	return workOut(kept, startNS, o, new(Scratch))
 }
 
 func (w Worked) totalMS() float64 { return float64(w.DurationNS) / nsPerMS }
+
+func (w Worked) meanMS() float64 { return float64(w.DurationNS) / float64(w.Frames) / nsPerMS }
 
 // squaresAround is Σ(x − x̄)² in ms².
 func (w Worked) squaresAround() float64 {
 	var squares float64
 	for _, x := range w.Kept {
-		d := float64(x)/nsPerMS - w.MeanMS.X
+		d := float64(x)/nsPerMS - w.meanMS()
 		squares += float64(d * d)
 	}
 	return squares
@@ -75,7 +77,7 @@ func exampleHitch(w Worked) string {
 	text := fmt.Sprintf("frame %d took %.1f ms; those within %d frames have a median of %.2f ms, so the limit is %.2f + max(8, min(%.2f, 50)) = %.2f ms",
 		at+1, float64(w.Kept[at])/nsPerMS, half, m, m, m, limit)
 	if is {
-		return text + fmt.Sprintf(", and it is one of %.0f hitch frames", w.HitchFrames.X)
+		return text + fmt.Sprintf(", and it is one of %d hitch frames", w.hitches.frames)
 	}
 	return text + ", and not even that frame is a hitch"
 }
