@@ -112,7 +112,7 @@ func (e Edition) entry(path string) (FileEntry, error) {
 	return e.Files[i], nil
 }
 
-// File reads a file of the edition that is no frames file, by its path in the manifest, and checks it against its hash there.
+// File reads a file of the edition that fits in memory, by its path in the manifest, and checks it against its hash there.
 // Errors are ErrDamaged, fs.ErrNotExist for a file that the edition never had, or the disk's.
 func (e Edition) File(path string) ([]byte, error) {
 	f, err := e.entry(path)

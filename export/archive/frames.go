@@ -24,15 +24,9 @@ type Run struct {
 // FramesWriter writes one card's frames, one row group a run. It is used by one goroutine at a time; the order of the runs is
 // the order of the calls. Any error poisons it: later calls return the first error, and the edition cannot be published.
 type FramesWriter struct {
-	staging *Staging
-	path    string
-	out     *sink
-	pages   *pages
-	card    string
-	extras  []string
-	rows    int64
-	err     error
-	closed  bool
+	*groupsFile
+	card   string
+	extras []string
 }
 
 var fixedFrameColumns = []string{"card", "run_id", "frame", "kept", "frame_ns"}
@@ -46,27 +40,16 @@ func (s *Staging) Frames(card string, extras []string) (*FramesWriter, error) {
 	if err := checkExtras(extras); err != nil {
 		return nil, fmt.Errorf("frames of %s: %w", card, err)
 	}
-	path := "frames-" + card + ".parquet"
-	out, err := s.create(path)
+	f, err := s.groupsFile("frames-"+card+".parquet", framesSchema(extras))
 	if err != nil {
 		return nil, err
 	}
-	w := &FramesWriter{staging: s, path: path, out: out, extras: extras, card: card}
-	w.pages, err = newPages(out, framesSchema(extras))
-	if err != nil {
-		out.discard()
-		return nil, err
-	}
-	s.opened()
-	return w, nil
+	return &FramesWriter{groupsFile: f, card: card, extras: extras}, nil
 }
 
 func framesSchema(extras []string) schema.FieldList {
-	text := func(name string) schema.Node {
-		return schema.MustPrimitive(schema.NewPrimitiveNodeLogical(name, parquet.Repetitions.Required, schema.StringLogicalType{}, parquet.Types.ByteArray, 0, -1))
-	}
 	fields := schema.FieldList{
-		text("card"), text("run_id"),
+		textNode("card", parquet.Repetitions.Required), textNode("run_id", parquet.Repetitions.Required),
 		schema.NewInt32Node("frame", parquet.Repetitions.Required, -1),
 		schema.NewBooleanNode("kept", parquet.Repetitions.Required, -1),
 		schema.NewInt64Node("frame_ns", parquet.Repetitions.Required, -1),
@@ -79,6 +62,10 @@ func framesSchema(extras []string) schema.FieldList {
 		}
 	}
 	return fields
+}
+
+func textNode(name string, repetition parquet.Repetition) schema.Node {
+	return schema.MustPrimitive(schema.NewPrimitiveNodeLogical(name, repetition, schema.StringLogicalType{}, parquet.Types.ByteArray, 0, -1))
 }
 
 func wholeNS(column string) bool { return strings.HasSuffix(column, "_ns") }
@@ -104,48 +91,32 @@ func checkExtras(extras []string) error {
 
 // Write appends one run as one row group. The arrays stay the caller's and are not kept.
 func (w *FramesWriter) Write(r Run) error {
-	if w.closed && w.err == nil {
-		return errors.New("write frames: the file is closed")
-	}
-	if w.err == nil {
-		w.err = w.write(r)
-	}
-	return w.err
+	return w.add(r.ID, func() (int, error) {
+		if err := w.check(r); err != nil {
+			return 0, err
+		}
+		n := r.FrameNS.Len()
+		return n, w.pages.group(n, func(i int, c *chunk) error { return w.column(r, i, c) })
+	})
 }
 
-func (w *FramesWriter) write(r Run) (err error) {
-	defer func() { // arrow reports some misuse by panicking
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%s, run %s: %v", w.path, r.ID, p)
-		}
-	}()
-	if err := w.check(r); err != nil {
-		return fmt.Errorf("%s, run %s: %w", w.path, r.ID, err)
+func (w *FramesWriter) column(r Run, i int, c *chunk) error {
+	switch i {
+	case 0:
+		return c.constant(w.card)
+	case 1:
+		return c.constant(r.ID)
+	case 2:
+		return c.count()
+	case 3:
+		return c.within(r.KeptLo, r.KeptHi)
+	case 4:
+		return c.measured(r.FrameNS)
 	}
-	n := r.FrameNS.Len()
-	err = w.pages.group(n, func(i int, c *chunk) error {
-		switch i {
-		case 0:
-			return c.constant(w.card)
-		case 1:
-			return c.constant(r.ID)
-		case 2:
-			return c.count()
-		case 3:
-			return c.within(r.KeptLo, r.KeptHi)
-		case 4:
-			return c.measured(r.FrameNS)
-		}
-		if x := r.Extras[i-len(fixedFrameColumns)]; x != nil {
-			return c.measured(x)
-		}
-		return c.absent()
-	})
-	if err != nil {
-		return fmt.Errorf("%s, run %s: %w", w.path, r.ID, err)
+	if x := r.Extras[i-len(fixedFrameColumns)]; x != nil {
+		return c.measured(x)
 	}
-	w.rows += int64(n)
-	return nil
+	return c.absent()
 }
 
 func (w *FramesWriter) check(r Run) error {
@@ -174,24 +145,4 @@ func (w *FramesWriter) check(r Run) error {
 		}
 	}
 	return nil
-}
-
-// Close ends the file and enters it in the edition. Without Close, or after any error, the edition cannot be published.
-func (w *FramesWriter) Close() error {
-	if w.closed {
-		return w.err
-	}
-	w.closed = true
-	if w.err == nil {
-		w.err = w.pages.footer()
-	}
-	if w.err == nil {
-		w.err = w.staging.finish(w.path, w.out, &w.rows)
-	} else {
-		w.out.discard()
-	}
-	if w.err == nil {
-		w.staging.settled()
-	}
-	return w.err
 }

@@ -18,10 +18,10 @@ import (
 // is the one that readers parse; some drop the statistics of a file whose writer they cannot parse.
 const createdBy = "rigslate version 1.0.0"
 
-// pages is a Parquet file, one row group after another: page headers and pages are written here, the footer is arrow's. Arrow's
-// own writers are not used. Its file writer loses the errors of its row groups, writes a footer after a failed write and closes
-// the sink before it can be synced; its column writers go through reflection for every delta, put a constant's index once a
-// row, and clear fresh buffers and a Zstandard encoder of half a megabyte again and again: three quarters of the time.
+// pages is a Parquet file of frames or samples, one row group after another: page headers and pages are written here, the footer is
+// arrow's. Arrow's own writers are not used. Its file writer loses the errors of its row groups, writes a footer after a failed
+// write and closes the sink before it can be synced; its column writers go through reflection for every delta, put a constant's
+// index once a row, and clear fresh buffers and a Zstandard encoder of half a megabyte again and again: three quarters of the time.
 type pages struct {
 	out     *sink
 	schema  *schema.Schema
@@ -43,7 +43,7 @@ func newPages(out *sink, fields schema.FieldList) (*pages, error) {
 	// REQUIRED: with a repeated root, strict readers expect repetition levels.
 	root, err := schema.NewGroupNode("schema", parquet.Repetitions.Required, fields, -1)
 	if err != nil {
-		return nil, fmt.Errorf("frames schema: %w", err)
+		return nil, fmt.Errorf("schema: %w", err)
 	}
 	props := func(enc parquet.Encoding) *parquet.WriterProperties {
 		return parquet.NewWriterProperties(parquet.WithCreatedBy(createdBy), parquet.WithVersion(parquet.V2_LATEST),
@@ -51,7 +51,7 @@ func newPages(out *sink, fields schema.FieldList) (*pages, error) {
 	}
 	enc, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1), zstd.WithZeroFrames(true))
 	if err != nil {
-		return nil, fmt.Errorf("frames compression: %w", err)
+		return nil, fmt.Errorf("compression: %w", err)
 	}
 	p := &pages{out: out, schema: schema.NewSchema(root), zstd: enc, headers: thrift.NewTSerializer(), delta: props(parquet.Encodings.DeltaBinaryPacked)}
 	p.headers.Protocol = thrift.NewTCompactProtocolFactoryConf(nil).GetProtocol(p.headers.Transport)
@@ -65,7 +65,7 @@ func newPages(out *sink, fields schema.FieldList) (*pages, error) {
 // group writes one row group of rows rows; write is called for each column in the schema's order.
 func (p *pages) group(rows int, write func(column int, c *chunk) error) error {
 	if p.groups == maxGroups {
-		return fmt.Errorf("a frames file holds at most %d runs", maxGroups)
+		return fmt.Errorf("a file holds at most %d runs", maxGroups)
 	}
 	rg := p.meta.AppendRowGroup()
 	uncompressed := int64(0)

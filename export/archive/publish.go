@@ -78,7 +78,7 @@ func (s *Staging) manifest(id string, from Origin) (Manifest, error) {
 	case s.done:
 		return Manifest{}, errClosed
 	case s.open > 0:
-		return Manifest{}, fmt.Errorf("%d frames files were not closed, or failed", s.open)
+		return Manifest{}, fmt.Errorf("%d files of frames or samples were not closed, or failed", s.open)
 	case len(s.files) != len(s.folded):
 		return Manifest{}, errors.New("a file of the edition was begun and not finished")
 	}

@@ -23,7 +23,7 @@ type Staging struct {
 	raw      map[string]stagedRaw // by hash
 	rawNext  int
 	repaired []string // damaged raw files of the archive that are stored anew
-	open     int      // frames files begun and not closed without error
+	open     int      // files of frames or samples begun and not closed without error
 	handles  []*os.File
 	done     bool
 
