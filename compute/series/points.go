@@ -15,10 +15,11 @@ func (s *Series) Points(w Span) (atS, values []float64) {
 		}
 		return atS, append(values, s.values[lo:hi]...)
 	}
+	var offsets []float64
 	for i := lo; i < hi; {
 		second := (s.timesNS[i] - w.FromNS) / secondNS
 		end := w.FromNS + (second+1)*secondNS
-		var offsets []float64
+		offsets = offsets[:0]
 		from := i
 		for ; i < hi && s.timesNS[i] < end; i++ {
 			offsets = append(offsets, float64(s.timesNS[i]-w.FromNS)/1e9-float64(second))

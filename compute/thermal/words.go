@@ -1,6 +1,8 @@
 package thermal
 
 import (
+	"slices"
+
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan/glossary"
 )
@@ -16,8 +18,48 @@ const (
 
 const pageSix = "definitions, section 6"
 
-// Entries is what there is to say of this package's flags and states.
-func Entries() []glossary.Entry {
+// Entries is what `explain` says of this package's figures, states and flags.
+func Entries() []glossary.Entry { return slices.Concat(figureEntries(), wordEntries()) }
+
+func figureEntries() []glossary.Entry {
+	number := func(name, title, unit, better, means, say, formula string, parameters []string, also ...string) glossary.Entry {
+		return glossary.Entry{Name: name, Title: title, Also: also, Group: glossary.Bench, Unit: unit, Better: better, Means: means, Say: say,
+			Formula: formula, Averaged: "mean over repeated soaks; cards are compared in kelvin", Source: pageSix, Parameters: parameters}
+	}
+	log, room := []string{"log"}, []string{"ambient"}
+	return []glossary.Entry{
+		number("peak_temp_c", "peak temperature", "°C", "lower",
+			"The highest reading of a probe under load. One odd reading makes it, so the sustained one stands beside it.",
+			"The sustained one.", "max Tᵢ under load", log, "peak"),
+		number("sustained_temp_c", "sustained peak", "°C", "lower",
+			"The highest temperature that lasted ten seconds.",
+			`"up to 71 degrees", with the room.`, "max of the time-weighted mean over [t − 10 s, t] without a gap, t the time of a sample", log),
+		number("end_temp_c", "end-of-soak temperature", "°C", "lower",
+			"How warm the probe was at the end of the soak, over its last minutes.",
+			`"63 degrees after half an hour in a room of 21".`, "time-weighted mean over the last settle of the load", []string{"settle"}, "end of soak"),
+		number("final_temp_c", "final temperature", "°C", "lower",
+			"Where the temperature is heading if the load goes on. It is told only where a heating curve describes the log down to its noise.",
+			"It serves to say whether the soak was long enough. Speak of the end-of-soak temperature.",
+			"T∞ of T(t) = T∞ + Σ Aₖ·e^(−t/τₖ), one or two terms by least squares and BIC; only if the residuals' r₁ < 0.3, u(T∞) < 1 K and the "+
+				"soak lasts more than twice the slowest τ", log, "forecast", "heating model"),
+		number("time_constant_s", "time constant", "s", "neither",
+			"How slowly the card warms: after each time constant, 63 % of what was left is done. Large heatsinks are slow.",
+			"Nothing, but it tells how long a soak must be: five of them leave less than a hundredth.",
+			"the slowest τ of the heating model, under the same conditions", log, "tau"),
+		number("ambient_c", "room temperature", "°C", "neither",
+			"How warm the room was at the end of the soak.", "With every temperature.",
+			"time-weighted mean of the last 10 min of the room's log up to the end of the load, else the reading in the plan", room, "ambient"),
+		number("rise_k", "rise over ambient", "K", "lower",
+			"How much warmer than the room the probe was at the end of the soak. It compares soaks made in rooms that differ.",
+			`"42 degrees above the room".`, "end-of-soak temperature − room temperature", room, "rise over the room"),
+		number("normalised_temp_c", "normalised temperature", "°C", "lower",
+			"The end-of-soak temperature as it would be in the reference room, if all rose with it. The fan may in truth turn otherwise there.",
+			`"63 degrees, worked out for a room of 21".`,
+			"end-of-soak temperature + reference − room; only within ±3 K", room),
+	}
+}
+
+func wordEntries() []glossary.Entry {
 	return []glossary.Entry{
 		{Name: string(Settled), Group: glossary.Flag, Unit: "a probe in a soak",
 			Means:   "The temperature has come to its end: what is left to the forecast final one, with its uncertainty, is at most half a kelvin.",
