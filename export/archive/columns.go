@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -17,10 +18,15 @@ type column struct {
 	timestamp bool
 }
 
-// columnsOf reads a row type's columns off its fields, in order. Row types are this package's own, so a field that no
-// column type fits is a mistake here and not in an input.
+// columnsOf reads a row type's columns off its fields, in order; of the further figures only tableType has them. Row types are this
+// package's own, so a field that no column type fits is a mistake here and not in an input.
 func columnsOf(row reflect.Type) ([]column, error) {
-	columns := make([]column, row.NumField())
+	n := row.NumField()
+	if hasFurther(row) {
+		n--
+	}
+	columns := make([]column, n)
+	seen := map[string]bool{}
 	for i := range columns {
 		f := row.Field(i)
 		name, options, _ := strings.Cut(f.Tag.Get("parquet"), ",")
@@ -32,6 +38,10 @@ func columnsOf(row reflect.Type) ([]column, error) {
 		if _, ok := physical[t.Kind()]; !ok || !columnName.MatchString(name) {
 			return nil, fmt.Errorf("%s.%s is no column", row, f.Name)
 		}
+		if seen[name] {
+			return nil, fmt.Errorf("two columns are called %s", name)
+		}
+		seen[name] = true
 		columns[i] = column{name: name, field: f.Name, kind: t.Kind(), optional: optional, timestamp: options != ""}
 	}
 	return columns, nil
@@ -46,8 +56,8 @@ var physical = map[reflect.Kind]string{
 	reflect.String:  "type=BYTE_ARRAY, convertedtype=UTF8",
 }
 
-// figures are the OPTIONAL numeric columns of runs, by name.
-var figures = sync.OnceValue(func() map[string]int {
+// fieldOf are the fields of RunRow that hold an OPTIONAL numeric column, by the column's name.
+var fieldOf = sync.OnceValue(func() map[string]int {
 	t := reflect.TypeFor[RunRow]()
 	byName := map[string]int{}
 	columns, err := columnsOf(t)
@@ -62,18 +72,25 @@ var figures = sync.OnceValue(func() map[string]int {
 	return byName
 })
 
-// HasFigure reports whether runs has a numeric column of this name.
-func HasFigure(column string) bool {
-	_, ok := figures()[column]
-	return ok
+// hasFigure reports whether runs has a numeric column of this name.
+func hasFigure(column string) bool {
+	_, ok := fieldOf()[column]
+	return ok || slices.Contains(furtherNames(), column)
 }
 
 // SetFigure sets a numeric column of a run by its name, in the column's unit. It reports false for a name that is no such
 // column and for a value it cannot hold: one that is not finite, or not whole where the column is.
 func SetFigure(row *RunRow, column string, value float64) bool {
-	i, ok := figures()[column]
-	if !ok || value-value != 0 {
+	if !hasFigure(column) || value-value != 0 {
 		return false
+	}
+	i, ok := fieldOf()[column]
+	if !ok {
+		if row.Further == nil {
+			row.Further = map[string]float64{}
+		}
+		row.Further[column] = value
+		return true
 	}
 	field := reflect.ValueOf(row).Elem().Field(i)
 	if field.Type().Elem().Kind() == reflect.Float64 {
@@ -91,9 +108,10 @@ func SetFigure(row *RunRow, column string, value float64) bool {
 // Figure returns a numeric column of a run by its name, in the column's unit. It reports false for a name that is no such column
 // and for one that is null.
 func Figure(row *RunRow, column string) (float64, bool) {
-	i, ok := figures()[column]
+	i, ok := fieldOf()[column]
 	if !ok {
-		return 0, false
+		x, ok := row.Further[column]
+		return x, ok
 	}
 	field := reflect.ValueOf(row).Elem().Field(i)
 	switch {

@@ -1,7 +1,6 @@
 package archive
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"os"
@@ -9,7 +8,6 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/parquet-go/parquet-go"
 )
 
 func readRuns(t *testing.T, dir string) []RunRow {
@@ -18,11 +16,7 @@ func readRuns(t *testing.T, dir string) []RunRow {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, err := parquet.Read[RunRow](bytes.NewReader(content), int64(len(content)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rows
+	return readIndependently[RunRow](t, content)
 }
 
 func TestDraft(t *testing.T) {

@@ -71,6 +71,7 @@ func sampleRuns() []RunRow {
 			Repeat: 1, Launch: ptr("l1"), Session: ptr("s1"), SourcePath: "captures/heron_x/fjord_uhd_1.csv", SourceSHA256: fmt.Sprintf("%064x", 1), SourceBytes: 1 << 40,
 			StartedAt: ptr(int64(1803394800123456)), Driver: ptr("612.4"), WarmupS: ptr(10.0), LengthS: ptr(60.0), Status: "used", Frames: ptr(int32(6000)),
 			FramesCut: ptr(int32(900)), BadLines: ptr(int32(0)), MeanFPS: ptr(99.5), FrameMSMean: ptr(10.05), Lag1: ptr(-0.25), HitchFrames: ptr(int32(0)), Flags: ptr("thin launch_assumed"),
+			Further: map[string]float64{"over_display_share": 0.125},
 		},
 		{RunID: "00112233445566bb", Card: "tern_ref", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd", Repeat: 2, SourcePath: "x", Status: "void",
 			VoidReason: ptr("a \"comma\", a\nnewline, a NUL \x00, µ-ω, 猫, \U0001f40e, and nothing else")},

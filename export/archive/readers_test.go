@@ -64,6 +64,12 @@ type expectedColumn struct {
 
 func expectRows(rows any) expected {
 	v := reflect.ValueOf(rows)
+	if runs, ok := rows.([]RunRow); ok {
+		var err error
+		if v, err = widened(runs); err != nil {
+			panic(err) // the test's own rows
+		}
+	}
 	e := expected{rows: v.Len(), columns: map[string]expectedColumn{}}
 	columns, err := columnsOf(v.Type().Elem())
 	if err != nil {

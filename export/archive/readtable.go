@@ -41,7 +41,8 @@ func ReadTable[Row any](e Edition, name string) ([]Row, error) {
 // decodeTable reads a whole Parquet file of n rows. Whatever the bytes are it returns n rows or an error, and takes no more memory
 // than the rows, the file and mostBytes.
 func decodeTable[Row any](content []byte, n int64) ([]Row, error) {
-	columns, err := columnsOf(reflect.TypeFor[Row]())
+	row := tableType(reflect.TypeFor[Row]())
+	columns, err := columnsOf(row)
 	if err != nil {
 		return nil, err
 	}
@@ -60,7 +61,7 @@ func decodeTable[Row any](content []byte, n int64) ([]Row, error) {
 		return nil, err
 	}
 	defer p.close()
-	rows := make([]Row, n)
+	rows := reflect.MakeSlice(reflect.SliceOf(row), int(n), int(n))
 	for field, c := range columns {
 		at, err := place(footer.Schema[1:], c)
 		if err != nil {
@@ -69,7 +70,7 @@ func decodeTable[Row any](content []byte, n int64) ([]Row, error) {
 		if at < 0 {
 			continue
 		}
-		to := target{rows: reflect.ValueOf(rows), field: field, column: c,
+		to := target{rows: rows, field: field, column: c,
 			nullable: *footer.Schema[at+1].RepetitionType == xparquet.FieldRepetitionType_OPTIONAL}
 		for _, g := range footer.RowGroups {
 			if err := to.read(p, g.Columns[at], g.NumRows); err != nil {
@@ -77,7 +78,7 @@ func decodeTable[Row any](content []byte, n int64) ([]Row, error) {
 			}
 		}
 	}
-	return rows, nil
+	return narrowed[Row](rows), nil
 }
 
 // checkGroups checks that the schema is flat, that every row group has its columns in its order, and that they add up to n rows.

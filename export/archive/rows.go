@@ -69,6 +69,10 @@ type RunRow struct {
 	DisturbedFromS    *float64 `parquet:"disturbed_from_s"`
 	DisturbedToS      *float64 `parquet:"disturbed_to_s"`
 	Flags             *string  `parquet:"flags"` // words separated by blanks
+
+	// Further are the figures of the registry without a field above, by name: a column each, OPTIONAL DOUBLE. No field is to be added
+	// for a figure.
+	Further map[string]float64 `parquet:"-"`
 }
 
 // CellRow is one planned cell in one metric; a cell without a pass has n = 0.

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"reflect"
 
 	"github.com/xitongsys/parquet-go-source/writerfile"
 	xparquet "github.com/xitongsys/parquet-go/parquet"
@@ -56,11 +55,15 @@ const pageSize = 256 << 10
 // writeTable writes a whole Parquet file of one row group; none for no rows. The library works on one goroutine, since with
 // more the bytes vary, and never writes the footer itself: see mend.
 func writeTable[Row any](out io.Writer, rows []Row) error {
-	columns, err := columnsOf(reflect.TypeFor[Row]())
+	wide, err := widened(rows)
 	if err != nil {
 		return err
 	}
-	stats, err := tableStats(columns, rows)
+	columns, err := columnsOf(wide.Type().Elem())
+	if err != nil {
+		return err
+	}
+	stats, err := tableStats(columns, wide)
 	if err != nil {
 		return err
 	}
@@ -77,7 +80,7 @@ func writeTable[Row any](out io.Writer, rows []Row) error {
 	w.PageSize = pageSize
 	w.RowGroupSize = 1 << 40 // one row group, whatever its size
 	for i := range rows {
-		if err := w.Write(&rows[i]); err != nil {
+		if err := w.Write(wide.Index(i).Addr().Interface()); err != nil {
 			return err
 		}
 	}

@@ -20,13 +20,12 @@ type columnStats struct {
 const longStat = 256
 
 // tableStats checks every value that the format excludes and makes the footer's statistics.
-func tableStats[Row any](columns []column, rows []Row) ([]columnStats, error) {
+func tableStats(columns []column, rows reflect.Value) ([]columnStats, error) {
 	stats := make([]columnStats, len(columns))
-	v := reflect.ValueOf(rows)
 	for i, c := range columns {
 		var least, most reflect.Value
-		for r := range rows {
-			f := v.Index(r).Field(i)
+		for r := range rows.Len() {
+			f := rows.Index(r).Field(i)
 			if c.optional {
 				if f.IsNil() {
 					stats[i].nulls++

@@ -228,14 +228,21 @@ func runKey(row archive.RunRow) string {
 	return strings.Join([]string{row.Card, row.Mode, row.Game, row.Variant, row.Resolution, strconv.Itoa(int(row.Repeat))}, " ")
 }
 
-// runs compares every pass, and the metrics that have no column.
+// runs compares every pass: the fields of its row, and the figures that have a column without one.
 func (o *outside) runs(r *Review, rows []archive.RunRow, others map[string]bool) {
 	o.t.Helper()
-	for i, row := range rows {
+	fields := columns(columnsOf(archive.RunRow{})...)
+	for _, row := range rows {
 		o.row("runs", runKey(row), row, others)
-		for metric := range notInRuns {
-			m, _ := compute.MetricByName(metric)
-			o.value("runs", runKey(row), metric, m.Of(r.Passes[i].Figures))
+		for _, m := range compute.Metrics() {
+			if fields[m.Name] {
+				continue
+			}
+			var x *float64
+			if kept, ok := archive.Figure(&row, m.Name); ok {
+				x = &kept
+			}
+			o.figure("runs", runKey(row), m.Name, x)
 		}
 	}
 	if len(rows) != len(r.Passes) || len(rows) == 0 {

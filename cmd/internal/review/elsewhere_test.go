@@ -294,7 +294,7 @@ func TestReviewsThatLeanOnEachOther(t *testing.T) {
 	}
 }
 
-// The demo's own sessions read from its captures, and from its edition, are one spread, in every metric that an edition holds.
+// The demo's own sessions read from its captures, and from its edition, are one spread, in every metric.
 func TestSpreadFromTheArchiveIsThatOfTheReview(t *testing.T) {
 	dir := copied(t, "demo")
 	own := do(t, options(dir))
@@ -312,11 +312,8 @@ func TestSpreadFromTheArchiveIsThatOfTheReview(t *testing.T) {
 			continue
 		}
 		e, there := r.sessionsElsewhere(m)
-		if there == notInRuns[m.Name] {
-			t.Errorf("%s: from the archive: %v", m.Name, there)
-			continue
-		}
 		if !there {
+			t.Errorf("%s: nothing from the archive", m.Name)
 			continue
 		}
 		compared++

@@ -100,12 +100,20 @@ func (o *outside) has(table, key string) bool { return len(o.figures[[2]string{t
 func (o *outside) row(table, key string, row any, others map[string]bool) {
 	o.t.Helper()
 	v := reflect.ValueOf(row)
-	for i := range v.NumField() {
-		column, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("parquet"), ",")
-		if !others[column] {
+	for i, column := range columnsOf(row) {
+		if !others[column] && column != "-" {
 			o.figure(table, key, column, v.Field(i).Interface())
 		}
 	}
+}
+
+// columnsOf names the columns of a row's fields, in order; "-" is no column.
+func columnsOf(row any) (names []string) {
+	for _, f := range reflect.VisibleFields(reflect.TypeOf(row)) {
+		column, _, _ := strings.Cut(f.Tag.Get("parquet"), ",")
+		names = append(names, column)
+	}
+	return names
 }
 
 // value compares a figure of compute.
