@@ -3,37 +3,9 @@ package plan
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/rigslate/rigslate/plan/finding"
 )
-
-// Metrics are the figures of a pass that a claim can name: the columns of the archive's table of runs that have a scale.
-var Metrics = []string{
-	"mean_fps", "frame_ms_mean", "frame_ms_sd", "frame_ms_p50", "frame_ms_p95", "frame_ms_p99", "frame_ms_p999", "frame_ms_max",
-	"low1_quantile_fps", "low1_tail_mean_fps", "low1_time_share_fps", "low01_quantile_fps", "low01_tail_mean_fps", "low01_time_share_fps",
-	"rmssd_ms", "over_60hz_share", "over_120hz_share", "hitch_events", "hitch_time_share", "mean_power_w", "start_temp_c",
-}
-
-// metricUnit is the unit in which a figure is stated absolutely, and differenceUnit that of a difference, "" where differences
-// are percents (definitions, section 2). A percent of °C, dB or a share means nothing.
-func metricUnit(metric string) (unit, differenceUnit string) {
-	switch {
-	case strings.HasSuffix(metric, "_fps"):
-		return "fps", ""
-	case strings.HasSuffix(metric, "_ms"), strings.HasPrefix(metric, "frame_ms"):
-		return "ms", ""
-	case strings.HasSuffix(metric, "_w"):
-		return "W", ""
-	case strings.HasSuffix(metric, "_c"):
-		return "°C", "K"
-	case strings.HasSuffix(metric, "_db"):
-		return "dB", "dB"
-	case strings.HasSuffix(metric, "_share"):
-		return "pp", "pp"
-	}
-	return "per min", ""
-}
 
 func (l *loader) claim(b *block) {
 	c := Claim{Name: b.name, Says: b.text("says"), Metric: b.word("metric", Metrics...), Place: b.at()}
