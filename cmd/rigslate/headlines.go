@@ -92,7 +92,7 @@ func summaryNotes(s review.Summary) (out []string) {
 		out = append(out, fmt.Sprintf("left out, %s: %s", reason, screen.List(why[reason])))
 	}
 	for _, w := range s.Flags {
-		out = append(out, plainWords(w))
+		out = append(out, flagPhrase(w))
 	}
 	if s.Why != "" {
 		out = append(out, "no verdict: "+s.Why)
@@ -100,8 +100,19 @@ func summaryNotes(s review.Summary) (out []string) {
 	return out
 }
 
-// plainWords gives a flag as it stands in a sentence.
-func plainWords(w compute.Flag) string { return strings.ReplaceAll(string(w), "_", " ") }
+// flagPhrases are the flags that do not speak for themselves where no figure stands beside them.
+var flagPhrases = map[compute.Flag]string{
+	compute.FlagThin:       "thin, a low rests on fewer than 5 frames",
+	compute.FlagSingle:     "single, a side has one launch",
+	compute.FlagUnbalanced: "unbalanced, a side has fewer than 3 launches and the other more",
+	compute.FlagIdentical:  "identical, the passes do not vary at all",
+	compute.FlagLooks:      "looks, the interval pays for looking several times",
+}
+
+// flagPhrase gives a flag as it stands in a sentence.
+func flagPhrase(w compute.Flag) string {
+	return cmp.Or(flagPhrases[w], strings.ReplaceAll(string(w), "_", " "))
+}
 
 // printClaims prints each claim with its verdict, its figures and what may be said instead.
 func printClaims(w io.Writer, r *review.Review) {
@@ -133,7 +144,11 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 	if c.Figure.Name == "" {
 		where = c.Claim.Metric
 	}
-	out = append(out, fmt.Sprintf("Found: %s for the %s, expected %s", c.Found(), where, c.Hoped()))
+	found := c.Found() + " for the " + where
+	if !c.Estimate.OK {
+		found = "nothing for the " + where
+	}
+	out = append(out, "Found: "+found+", expected "+c.Hoped())
 	var ps []string
 	for _, p := range []struct {
 		name string
@@ -157,11 +172,11 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 		for _, k := range m.Cells {
 			cells = append(cells, k.GameVariant().String()+" "+k.Resolution)
 		}
-		text := fmt.Sprintf("Mind: %s in %s", plainWords(m.Word), abbreviated(cells[:min(len(cells), 4)], len(cells)))
+		where := abbreviated(cells[:min(len(cells), 4)], len(cells))
 		if len(cells) == len(c.Cells) && len(cells) > 1 {
-			text = fmt.Sprintf("Mind: %s in all of them", plainWords(m.Word))
+			where = "all of them"
 		}
-		out = append(out, text)
+		out = append(out, fmt.Sprintf("Mind: %s: %s", flagPhrase(m.Word), where))
 	}
 	if b := r.ClaimBudget(c); b.Why == "" {
 		out = append(out, fmt.Sprintf("Uncertainty: %s. Halving it: %s", shares(cellBudget{metric: c.Figure, Budget: b}), halving(b, c.Against == nil)))

@@ -18,7 +18,7 @@ func identicalNotes(mean compute.CellStat, d review.Comparison) (notes []string)
 		notes = append(notes, text)
 	}
 	if slices.Contains(d.Flags, compute.FlagIdentical) {
-		notes = append(notes, "identical, nothing varies on either side and no session spread is counted: the difference has no interval and no p")
+		notes = append(notes, "identical, nothing varies on either side and no session spread is counted: the interval of the difference has no width, and it has no p")
 	}
 	return notes
 }

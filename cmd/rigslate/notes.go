@@ -41,6 +41,12 @@ func notesOf(r *review.Review, rows []row) notes {
 		for _, f := range x.cell.Flags {
 			n.add(k, flagText(f))
 		}
+		for _, text := range launchNotes(x.mean) {
+			n.add(k, text)
+		}
+		if low, ok := x.cell.Stat(lowMetric(r.Plan.Statistics.Lows)); ok && slices.Contains(low.Flags, compute.FlagThin) {
+			n.add(k, "thin, the 1 % low rests on fewer than 5 frames and gets no verdict")
+		}
 		d, ok := r.Against(k, base, "mean_fps")
 		if ok && d.Why != "" {
 			n.add(k, cmp.Or(string(d.Verdict), "no verdict")+", "+d.Why)
@@ -50,6 +56,9 @@ func notesOf(r *review.Review, rows []row) notes {
 		}
 		if d.Verdict == compute.Unresolved && d.Holds {
 			n.add(k, "unresolved, "+needed(r, d)+nextLook(x.cell))
+		}
+		if slices.Contains(d.Flags, compute.FlagUnbalanced) {
+			n.add(k, flagPhrase(compute.FlagUnbalanced))
 		}
 		if d.Looks > 1 {
 			n.add(k, looksNote(d.Comparison))
@@ -61,6 +70,14 @@ func notesOf(r *review.Review, rows []row) notes {
 		}
 	}
 	return n
+}
+
+// launchNotes says that a cell is of one launch, whether or not other cells lend it a spread.
+func launchNotes(mean compute.CellStat) []string {
+	if !slices.Contains(mean.Flags, compute.FlagSingle) {
+		return nil
+	}
+	return []string{"single, " + mean.OwnLow.Why}
 }
 
 // needed says what it would take to see a difference that matters.

@@ -10,6 +10,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/speech"
 	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/coverage"
 )
 
 // Claim is a sentence the reviewer hopes to speak, beside its data. Said is the strongest sentence that the data carry, "" where
@@ -63,7 +64,7 @@ func (r *Review) judgeClaims() {
 			c.Verdict, c.Why = compute.Open, why[i]
 		}
 		c.Why = cmp.Or(why[i], c.Why)
-		if c.Verdict == compute.Open && c.Figure.Scale != compute.Count && len(pairs[i]) > 0 {
+		if c.Verdict == compute.Open && c.Why == "" && c.Figure.Scale != compute.Count && len(pairs[i]) > 0 {
 			c.Needed = compute.RepeatsForClaim(c.Figure, hopeOf(c.Claim), c.Against == nil, pairs[i], c.SessionSpread, r.margin(), len(figures))
 		}
 		for j, p := range pairs[i] {
@@ -87,7 +88,10 @@ func (r *Review) mind(c *Claim) {
 		for _, f := range r.cell(k).Flags {
 			words = append(words, f.Word)
 		}
-		if c.Against != nil {
+		if c.Against == nil {
+			s, _ := r.cell(k).Stat(c.Claim.Metric)
+			words = append(words, s.Flags...)
+		} else {
 			d, _ := r.Against(k, c.Base, c.Claim.Metric)
 			words = append(words, d.Flags...)
 			for _, f := range r.cell(other(k, c.Base)).Flags {
@@ -152,7 +156,11 @@ func (r *Review) claimPairs(c Claim) (pairs []compute.Pair, open string) {
 			stats[i], _ = cell.Stat(c.Claim.Metric)
 			whole = whole && stats[i].Centre.OK
 			if !cell.State.Holds() {
-				waiting = append(waiting, key.String()+" is "+cell.State.String())
+				state := "is " + cell.State.Shown()
+				if cell.State == coverage.Failed {
+					state = cell.State.Shown()
+				}
+				waiting = append(waiting, key.String()+" "+state)
 			}
 		}
 		if c.Against != nil && whole {

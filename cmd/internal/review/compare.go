@@ -42,6 +42,9 @@ func (r *Review) compare() {
 				d.Comparison = compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin())
 			}
 			d.Flags = append(d.Flags, differing...)
+			if !d.Holds && d.Difference.OK {
+				d.Flags = append(d.Flags, flagNotReady)
+			}
 			if why := cmp.Or(of.betweenLooks(), base.betweenLooks()); why != "" && d.Verdict != "" {
 				d.Verdict, d.Why = "", why
 			}

@@ -48,6 +48,7 @@ const (
 	flagDriverDiffers    compute.Flag = "driver_differs"
 	flagControl          compute.Flag = "control" // explained with the reason of that name
 	flagCalculator       compute.Flag = "calculator_differs"
+	flagNotReady         compute.Flag = "not_ready"
 )
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
@@ -156,6 +157,11 @@ func flagEntries() []glossary.Entry {
 			Means: "The two cells are never compared, and the reason stands beside it. Frame times taken at different points of their way to the " +
 				"screen are not the same thing.",
 			Say: "No difference.", Formula: "measured_at differs", Source: pageSeven, Parameters: []string{"measured_at"}},
+		{Name: string(flagNotReady), Also: []string{"not ready"}, Group: glossary.Flag, Unit: "a comparison",
+			Means: "A side is not ready, so its difference does not hold yet. Figures and verdict are there to look at: tables of cells say open in " +
+				"the verdict's place.",
+			Say: "Nothing. Run what the list names, or look at it and vouch for it.", Formula: "the state of a side is neither ready nor vouched",
+			Source: pageSeven, Parameters: []string{"repeats"}},
 		{Name: string(flagBuildDiffers), Group: glossary.Flag, Unit: "a comparison",
 			Means: "The two sides ran different builds of the game. The difference is that of card and build together.",
 			Say:   "The difference only with both builds named.", Formula: "the recorded builds of the passes differ", Source: pageSeven, Parameters: []string{"log"}},
