@@ -151,8 +151,12 @@ type statJSON struct {
 	N         int            `json:"n"`
 	Launches  int            `json:"launches"`
 	Mean      *float64       `json:"mean"`
+	SD        *float64       `json:"sd"` // in percent for what is compared in percent
 	Low       *float64       `json:"ci_low"`
 	High      *float64       `json:"ci_high"`
+	OwnLow    *float64       `json:"own_ci_low"`
+	OwnHigh   *float64       `json:"own_ci_high"`
+	Method    string         `json:"method,omitempty"`
 	SpreadPct *float64       `json:"spread_pct"`
 	Flags     []compute.Flag `json:"flags,omitempty"`
 	Why       string         `json:"why,omitempty"`
@@ -168,19 +172,35 @@ type comparisonJSON struct {
 	Percent       *float64        `json:"percent"`
 	Low           *float64        `json:"ci_low"`
 	High          *float64        `json:"ci_high"`
+	OwnLow        *float64        `json:"own_ci_low"`
+	OwnHigh       *float64        `json:"own_ci_high"`
+	DF            *float64        `json:"df"`
 	P             *float64        `json:"p"`
+	SessionSpread *float64        `json:"session_spread"` // in percent for what is compared in percent, else in the unit
 	SessionSource string          `json:"session_source,omitempty"`
 	Verdict       compute.Verdict `json:"verdict,omitempty"`
 	Looks         int             `json:"looks,omitempty"` // over which the error is split: intervals are at 1 − 0.05/looks
 	Firm          bool            `json:"firm"`
 	Needed        int             `json:"repeats_needed,omitempty"`
+	NeededWhy     string          `json:"repeats_needed_why,omitempty"`
 	Flags         []compute.Flag  `json:"flags,omitempty"`
 	Why           string          `json:"why,omitempty"`
 }
 
 func comparisonOf(d review.Comparison) comparisonJSON {
 	return comparisonJSON{keyOf(d.Of), d.Base.Card, d.Base.Mode, d.Metric.Name, d.Metric.MeanUnit(), optional(d.Difference), optional(d.Percent),
-		optional(d.Low), optional(d.High), optional(d.P), d.SessionSpread.Source, d.Verdict, several(d.Looks), d.Firm, d.Needed.K, d.Flags, d.Why}
+		optional(d.Low), optional(d.High), optional(d.OwnLow), optional(d.OwnHigh), optional(d.DF), optional(d.P),
+		spreadOfSessions(d.Metric, d.SessionSpread), d.SessionSpread.Source,
+		d.Verdict, several(d.Looks), d.Firm, d.Needed.K, d.Needed.Why, d.Flags, d.Why}
+}
+
+// spreadOfSessions is null where none entered: counts are compared exactly.
+func spreadOfSessions(m compute.Metric, u compute.SessionSpread) *float64 {
+	if u.Source == "" {
+		return nil
+	}
+	x := u.Shown(m)
+	return &x
 }
 
 // several leaves out one, which is none to speak of.
@@ -194,8 +214,8 @@ func several(looks int) int {
 func statsOf(c review.Cell) (out []statJSON) {
 	for _, s := range c.Stats {
 		m, _ := compute.MetricByName(s.Metric)
-		out = append(out, statJSON{s.Metric, m.MeanUnit(), s.N, s.Launches, optional(s.Mean), optional(s.Low), optional(s.High),
-			optional(s.SpreadPct), s.Flags, s.Why})
+		out = append(out, statJSON{s.Metric, m.MeanUnit(), s.N, s.Launches, optional(s.Mean), optional(s.SD), optional(s.Low), optional(s.High),
+			optional(s.OwnLow), optional(s.OwnHigh), s.Method, optional(s.SpreadPct), s.Flags, s.Why})
 	}
 	return out
 }
@@ -205,6 +225,7 @@ type runJSON struct {
 	Figures     []cellFiguresJSON `json:"figures"`
 	Comparisons []comparisonJSON  `json:"comparisons"`
 	Summaries   []summaryJSON     `json:"summaries"`
+	Verdicts    tally             `json:"verdicts"`
 	Kept        review.Kept       `json:"kept"`
 }
 
@@ -214,7 +235,7 @@ type cellFiguresJSON struct {
 }
 
 func runDocument(r *review.Review) runJSON {
-	d := runJSON{missingJSON: missingDocument(r), Kept: r.Kept, Figures: []cellFiguresJSON{}, Comparisons: []comparisonJSON{},
+	d := runJSON{missingJSON: missingDocument(r), Verdicts: tallyOf(r), Kept: r.Kept, Figures: []cellFiguresJSON{}, Comparisons: []comparisonJSON{},
 		Summaries: []summaryJSON{}}
 	for _, c := range r.Cells {
 		if len(c.Stats) > 0 {
@@ -237,11 +258,12 @@ type whyJSON struct {
 	Metrics     []statJSON       `json:"metrics"`
 	Comparisons []comparisonJSON `json:"comparisons"`
 	Budget      []budgetJSON     `json:"budget"`
+	Findings    finding.List     `json:"findings,omitempty"`
 }
 
 func whyDocument(r *review.Review, c review.Cell) whyJSON {
 	d := whyJSON{cellJSON: cellOf(c),
-		PassList: []passJSON{}, Checks: r.Checks(c), Metrics: statsOf(c), Comparisons: []comparisonJSON{}, Budget: budgetDocument(r, c)}
+		PassList: []passJSON{}, Checks: r.Checks(c), Metrics: statsOf(c), Comparisons: []comparisonJSON{}, Budget: budgetDocument(r, c), Findings: findingsOf(r, c).Tidy()}
 	for _, i := range c.Passes {
 		d.PassList = append(d.PassList, passOf(r.Passes[i]))
 	}

@@ -28,6 +28,7 @@ type summaryJSON struct {
 	TheseHigh  *float64        `json:"these_high"`
 	LikeLow    *float64        `json:"like_low"`
 	LikeHigh   *float64        `json:"like_high"`
+	DF         *float64        `json:"df"`
 	P          *float64        `json:"p"`
 	Verdict    compute.Verdict `json:"verdict,omitempty"`
 	Leads      int             `json:"leads"`
@@ -55,7 +56,7 @@ func summaryOf(s review.Summary) summaryJSON {
 	d := summaryJSON{Group: s.Group, Resolution: s.Resolution, Metric: s.Metric.Name, Unit: s.Metric.MeanUnit(), Of: modeOf(s.Of), Base: modeOf(s.Base),
 		Games: s.Games, Difference: optional(s.Difference), Ratio: optional(s.Ratio), Percent: optional(s.Percent),
 		TheseLow: optional(s.TheseLow), TheseHigh: optional(s.TheseHigh), LikeLow: optional(s.LikeLow), LikeHigh: optional(s.LikeHigh),
-		P: optional(s.P), Verdict: s.Verdict, Leads: s.Leads, Levels: s.Levels, Trails: s.Trails,
+		DF: optional(s.DF), P: optional(s.P), Verdict: s.Verdict, Leads: s.Leads, Levels: s.Levels, Trails: s.Trails,
 		Most: extremeJSON{s.Most.Game, optional(s.Most.By)}, Least: extremeJSON{s.Least.Game, optional(s.Least.By)}, Flags: s.Flags, Why: s.Why}
 	for _, x := range s.LeftOut {
 		d.LeftOut = append(d.LeftOut, leftOutJSON{keyOf(x.Cell), x.Why, optional(x.By)})
@@ -86,7 +87,14 @@ type claimJSON struct {
 	Budget    *budgetJSON    `json:"budget,omitempty"`
 	Said      string         `json:"may_be_said,omitempty"`
 	Flags     []compute.Flag `json:"flags,omitempty"`
+	Mind      []mindJSON     `json:"mind,omitempty"`
 	Why       string         `json:"why,omitempty"`
+}
+
+// mindJSON is a flag with the cells of a claim that have it.
+type mindJSON struct {
+	Flag  compute.Flag `json:"flag"`
+	Cells []keyJSON    `json:"cells"`
 }
 
 func claimOf(r *review.Review, c review.Claim) claimJSON {
@@ -96,6 +104,13 @@ func claimOf(r *review.Review, c review.Claim) claimJSON {
 		Said: c.Said, Flags: c.Flags(), Why: c.Why}
 	for _, k := range c.Cells {
 		d.Cells = append(d.Cells, keyOf(k))
+	}
+	for _, m := range c.Mind {
+		mind := mindJSON{Flag: m.Word}
+		for _, k := range m.Cells {
+			mind.Cells = append(mind.Cells, keyOf(k))
+		}
+		d.Mind = append(d.Mind, mind)
 	}
 	b := cellBudget{metric: c.Figure, Budget: r.ClaimBudget(c)}
 	if c.Against != nil {

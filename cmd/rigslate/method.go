@@ -23,33 +23,59 @@ func printMethod(w io.Writer, r *review.Review) {
 	}
 }
 
-func verdictNotes(r *review.Review) (notes []string) {
+// tally counts the verdicts on mean frame rate against the baseline that hold, and how many of them may be chance.
+type tally struct {
+	Of         int     `json:"of"`
+	Ahead      int     `json:"ahead"`
+	Behind     int     `json:"behind"`
+	Level      int     `json:"level"`
+	Unresolved int     `json:"unresolved"`
+	Firm       int     `json:"firm"`
+	Chance     float64 `json:"may_be_chance"`
+	MarginPct  float64 `json:"margin_pct"`
+}
+
+func tallyOf(r *review.Review) tally {
+	t := tally{MarginPct: r.Plan.Statistics.MarginPct}
 	var all []compute.Comparison
 	counts := map[compute.Verdict]int{}
-	firm := 0
-	sources := map[string]compute.SessionSpread{}
-	for _, d := range r.Comparisons {
-		if d.Metric.Name != "mean_fps" || d.Base.CardMode() != r.Plan.Review.Baseline || !d.Holds {
-			continue
-		}
+	for _, d := range headlineComparisons(r) {
 		all = append(all, d.Comparison)
 		counts[d.Verdict]++
 		if d.Firm {
-			firm++
+			t.Firm++
 		}
+	}
+	t.Of, t.Chance = compute.ByChance(all)
+	t.Ahead, t.Behind, t.Level, t.Unresolved = counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], counts[compute.Unresolved]
+	return t
+}
+
+// headlineComparisons are the comparisons of mean frame rate against the baseline that hold.
+func headlineComparisons(r *review.Review) (out []review.Comparison) {
+	for _, d := range r.Comparisons {
+		if d.Metric.Name == "mean_fps" && d.Base.CardMode() == r.Plan.Review.Baseline && d.Holds {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+func verdictNotes(r *review.Review) (notes []string) {
+	t := tallyOf(r)
+	if t.Of == 0 {
+		return nil
+	}
+	sources := map[string]compute.SessionSpread{}
+	for _, d := range headlineComparisons(r) {
 		if d.Low.OK {
 			sources[d.SessionSpread.Source] = d.SessionSpread
 		}
 	}
-	n, chance := compute.ByChance(all)
-	if n == 0 {
-		return nil
-	}
 	notes = append(notes, fmt.Sprintf("%s: %d ahead, %d behind, %d level within %g %%, %d unresolved; about %.1f of them may be chance.",
-		screen.Count(n, "verdict", "verdicts"), counts[compute.Ahead], counts[compute.Behind], counts[compute.Level], r.Plan.Statistics.MarginPct,
-		counts[compute.Unresolved], chance))
-	if firm > 0 {
-		notes = append(notes, firmNote(firm))
+		screen.Count(t.Of, "verdict", "verdicts"), t.Ahead, t.Behind, t.Level, t.MarginPct, t.Unresolved, t.Chance))
+	if t.Firm > 0 {
+		notes = append(notes, firmNote(t.Firm))
 	}
 	notes = append(notes, spreadNote(r))
 	m, _ := compute.MetricByName("mean_fps")

@@ -131,17 +131,21 @@ func (a *app) why(r *review.Review, k plan.Key) error {
 	printChecks(w, r, c)
 	printCellTable(w, r, c)
 	printBudgets(w, r, c)
-	var own finding.List
+	if own := findingsOf(r, c); len(own) > 0 {
+		fmt.Fprintln(w, "\nFindings")
+		return finding.Print(w, own)
+	}
+	return nil
+}
+
+// findingsOf are the findings on the captures of a cell.
+func findingsOf(r *review.Review, c review.Cell) (own finding.List) {
 	for _, f := range r.Findings {
 		if slices.ContainsFunc(c.Passes, func(i int) bool { return r.Passes[i].File.Path == f.Place.File }) {
 			own = append(own, f)
 		}
 	}
-	if len(own) > 0 {
-		fmt.Fprintln(w, "\nFindings")
-		return finding.Print(w, own)
-	}
-	return nil
+	return own
 }
 
 func flagLine(f review.Flag) string {
