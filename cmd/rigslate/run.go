@@ -66,6 +66,9 @@ func printKept(w io.Writer, r *review.Review, partial bool) {
 	if k.Draft != "" {
 		fmt.Fprintf(w, "Draft    %s\n", k.Draft)
 	}
+	if k.Report != "" {
+		fmt.Fprintf(w, "Report   %s\n", k.Report)
+	}
 	switch {
 	case k.Edition == "" && (r.Ready || partial):
 		fmt.Fprintln(w, "Archive  nothing published: the reason stands in the error message")

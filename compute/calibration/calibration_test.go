@@ -54,7 +54,7 @@ func TestPromises(t *testing.T) {
 				}
 				found[kind] = f
 			}
-			if p.Kept(m) == No {
+			if k := p.Kept(m); k == No || k == Wide {
 				t.Errorf("%s: %s: %.2f ± %.2f %%, want %g to %g", w.name, p.Name, m.Percent, m.Error, p.Least, p.Most)
 			}
 		}
@@ -166,10 +166,13 @@ func TestKept(t *testing.T) {
 	for _, c := range []struct {
 		percent float64
 		want    Kept
-	}{{94, Yes}, {98, Yes}, {93.1, Close}, {98.9, Close}, {92.9, No}, {99.1, No}} {
+	}{{94, Yes}, {98, Yes}, {93.1, Close}, {98.9, Close}, {92.9, No}, {99.1, Wide}} {
 		if got := p.Kept(Measured{c.percent, 0.5, true}); got != c.want {
 			t.Errorf("%g: %s, want %s", c.percent, got, c.want)
 		}
+	}
+	if got := (Promise{Most: 5}).Kept(Measured{6.1, 0.5, true}); got != No {
+		t.Errorf("6.1 of at most 5: %s", got)
 	}
 }
 

@@ -33,6 +33,7 @@ type Cell struct {
 	Launches []Launch
 	Spread   float64 // of the means of launches about the cell's mean, sessions apart
 	Within   float64 // of passes about their launch's mean
+	Looks    int     // declared looks, over which its comparisons split their error; 0 is one
 }
 
 // Launch is one launch of the game, with its passes. Without a recorded session it is of one session with all such of its card.

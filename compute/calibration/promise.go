@@ -22,6 +22,7 @@ type Kept string
 const (
 	Yes   Kept = "kept"
 	Close Kept = "within the error of the simulation" // outside, by no more than two of its standard errors
+	Wide  Kept = "more often than need be"            // intervals that are too wide, which misleads nobody
 	No    Kept = "missed"
 )
 
@@ -32,6 +33,8 @@ func (p Promise) Kept(m Measured) Kept {
 		return Yes
 	case outside <= 2*m.Error:
 		return Close
+	case p.Least > 0 && m.Percent > p.Most:
+		return Wide
 	}
 	return No
 }
@@ -53,11 +56,11 @@ func Promises() []Promise {
 			func(r Result) Measured { return r.CellNoisy.measured() }},
 		{"noisiest differences", "the same for differences with a cell of the noisiest tenth", 88, 100,
 			func(r Result) Measured { return r.DiffNoisy.measured() }},
-		{"false level", "`level` is said although the difference is as large as the margin", 0, 5.5,
+		{"false level", "a verdict of level, although the difference is as large as the margin", 0, 5.5,
 			func(r Result) Measured { return r.FalseLevel.measured() }},
-		{"false lead", "`ahead` or `behind` is said although there is no difference", 0, 6.5,
+		{"false lead", "a verdict of ahead or behind, although there is no difference", 0, 6.5,
 			func(r Result) Measured { return r.FalseLead.measured() }},
-		{"false firm", "of a review's `firm` leads and deficits, the part that is not real", 0, 5,
+		{"false firm", "of a review's firm leads and deficits, the part that is not real", 0, 5,
 			func(r Result) Measured { return r.FalseFirm.measured() }},
 		{"false contradicted", "a review contradicts any of its claims although all are just true", 0, 5,
 			func(r Result) Measured { return r.Contradicted.measured() }},
@@ -69,10 +72,10 @@ func Promises() []Promise {
 // Powers lists what is found of what is there. Nothing is asked of it: it depends on how noisy the review is.
 func Powers() []Promise {
 	return []Promise{
-		{"found level", "`level` is said where there is no difference", 0, 100, func(r Result) Measured { return r.FoundLevel.measured() }},
-		{"found margin", "the right lead is said where the difference is as large as the margin", 0, 100,
+		{"found level", "a verdict of level, where there is no difference", 0, 100, func(r Result) Measured { return r.FoundLevel.measured() }},
+		{"found margin", "the right lead, where the difference is as large as the margin", 0, 100,
 			func(r Result) Measured { return r.FoundMargin.measured() }},
-		{"found thrice", "the right lead is said where the difference is three times the margin", 0, 100,
+		{"found thrice", "the right lead, where the difference is three times the margin", 0, 100,
 			func(r Result) Measured { return r.FoundThrice.measured() }},
 	}
 }

@@ -35,6 +35,7 @@ func (d Design) review(rng *rand.Rand) (r Result) {
 	stats := make([]compute.CellStat, len(d.Cells))
 	for i := range stats {
 		stats[i] = compute.Cell(m, s.samples[i])
+		stats[i].Looks = d.Cells[i].Looks
 	}
 	_, stats = compute.Borrow(m, stats)
 	noisy := noisiestTenth(s.spreads)

@@ -137,7 +137,7 @@ func skipped(p *plan.Plan, root *os.Root) []string {
 		return nil
 	}
 	var known, out []string
-	for _, dir := range []string{archive, "draft", "ledger"} {
+	for _, dir := range []string{archive, "draft", "report", "ledger"} {
 		if !filepath.IsAbs(dir) {
 			dir = filepath.Join(p.Dir, dir)
 		}

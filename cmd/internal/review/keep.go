@@ -25,6 +25,7 @@ import (
 // Kept says what a run left behind.
 type Kept struct {
 	Draft   string `json:"draft,omitempty"`   // folder
+	Report  string `json:"report,omitempty"`  // folder
 	Edition string `json:"edition,omitempty"` // "" if none was published
 	Folder  string `json:"folder,omitempty"`
 	Already bool   `json:"already_published"` // the edition was there and is the same

@@ -162,6 +162,8 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	stage("judge")
 	err = k.keep(ctx, r, o)
 	stage("keep")
+	err = errors.Join(err, r.writeReport(ctx, o)) // a full archive is no reason to go without a page
+	stage("report")
 	if err != nil {
 		return r, err
 	}

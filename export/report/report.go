@@ -1,0 +1,93 @@
+// Package report writes the pages that a review is read from: self-contained HTML that needs no network and no script, is light or
+// dark as the reader's system is, and can be printed. It is handed plain figures and knows neither plan nor pipeline.
+//
+// Pages are templates over one layout. A chart library and a script were rejected: a page must look the same in ten years, and be
+// readable in a mail's preview and on paper.
+package report
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+)
+
+// Head is what stands on every page.
+type Head struct {
+	Review string // its name in the plan
+	Title  string // of the review, empty where it has none
+	Tool   string // the program's version
+}
+
+//go:embed page/*.html page/*.css
+var pages embed.FS
+
+// render fills a page's template into the layout.
+func render(name string, data any) ([]byte, error) {
+	style, err := pages.ReadFile("page/style.css")
+	if err != nil {
+		return nil, err
+	}
+	t, err := template.New("layout.html").Funcs(template.FuncMap{
+		"style":   func() template.CSS { return template.CSS(style) }, // our own file
+		"percent": percent,
+		"number":  number,
+		"short":   short,
+	}).ParseFS(pages, "page/layout.html", "page/"+name+".html")
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	if err := t.Execute(&out, data); err != nil {
+		return nil, fmt.Errorf("page %s: %w", name, err)
+	}
+	return out.Bytes(), nil
+}
+
+// number gives x with the decimals and a true minus sign.
+func number(x float64, decimals int) string {
+	return strings.Replace(fmt.Sprintf("%.*f", decimals, x), "-", "−", 1)
+}
+
+// short gives x with the decimals that it has.
+func short(x float64) string {
+	return strings.Replace(strconv.FormatFloat(x, 'f', -1, 64), "-", "−", 1)
+}
+
+// percent gives x with one decimal.
+func percent(x float64) string { return number(x, 1) + " %" }
+
+// write puts a page into the folder, whole or not at all. A page that says what it said is not touched.
+func write(folder, name string, content []byte) (err error) {
+	path := filepath.Join(folder, name)
+	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, content) {
+		return nil
+	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("write the report: %w", err)
+	}
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return fmt.Errorf("write the report: %w", err)
+	}
+	next := path + ".new"
+	if err := os.WriteFile(next, content, 0o666); err != nil {
+		return errors.Join(fmt.Errorf("write the report: %w", err), remove(next))
+	}
+	if err := os.Rename(next, path); err != nil {
+		return errors.Join(fmt.Errorf("write the report: %w", err), remove(next))
+	}
+	return nil
+}
+
+// remove removes what may not be there.
+func remove(path string) error {
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
