@@ -134,25 +134,25 @@ func tableRow(r *review.Review, x row) []string {
 	if d.Percent.OK {
 		percent = screen.Signed(d.Percent.X, 1) + " %"
 	}
-	verdict := cmp.Or(string(d.Verdict), "no verdict")
-	if d.Firm {
-		verdict += " firm"
-	}
+	verdict := heldVerdict(d)
 	switch {
 	case !x.cell.State.Holds():
 		verdict = stateWords[x.cell.State]
 	case !d.Holds:
 		verdict = "open"
+	case d.Verdict == "":
+		verdict = "no verdict"
 	}
 	return append(out, percent, percentInterval(d), verdict)
 }
 
 func percentInterval(d review.Comparison) string { return resolvedInterval(d.Low, d.High, d.Verdict) }
 
-// resolvedInterval gives the interval of a difference. One that leaves out 0 must not look as if it touched it.
+// resolvedInterval gives the interval of a difference. One that leaves out 0 must not look as if it touched it, nor one that holds 0
+// as if it did not.
 func resolvedInterval(low, high compute.Value, v compute.Verdict) string {
 	s := interval(low, high, 1)
-	if resolved := v == compute.Ahead || v == compute.Behind; resolved && (strings.Contains(s, "[0.0,") || strings.Contains(s, " 0.0]")) {
+	if sided := v == compute.Ahead || v == compute.Behind || v == compute.Unresolved; sided && (strings.Contains(s, "[0.0,") || strings.Contains(s, " 0.0]")) {
 		return interval(low, high, 2)
 	}
 	return s

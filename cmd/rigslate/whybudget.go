@@ -104,8 +104,11 @@ func shares(b cellBudget) string {
 }
 
 func standardError(b cellBudget) string {
-	if b.metric.Scale == compute.Ratio {
+	switch {
+	case b.metric.Scale == compute.Ratio:
 		return screen.Number(b.SE.X, 2) + " %"
+	case b.metric.MeanUnit() == "share":
+		return screen.Number(100*b.SE.X, 2) + " pp"
 	}
 	return screen.Number(b.SE.X, b.metric.Decimals+1) + " " + b.metric.MeanUnit()
 }

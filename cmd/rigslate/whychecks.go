@@ -69,10 +69,8 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 			} else {
 				line[4] = signed(d.Difference, m.Decimals)
 			}
-			line[5], line[6] = interval(d.Low, d.High, decimals), string(d.Verdict)
-			if d.Verdict == "" {
-				line[6] = "–"
-			}
+			line[5], line[6] = interval(d.Low, d.High, decimals), heldVerdict(d)
+			say(openNote(r, d))
 			if d.Looks > 1 {
 				say(looksNote(d.Comparison))
 			}
@@ -90,6 +88,33 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 	for _, text := range reasons {
 		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(text), screen.Width-2, "    "))
 	}
+}
+
+// heldVerdict is a verdict as it may be read: open where a side is not ready, marked where it is firm.
+func heldVerdict(d review.Comparison) string {
+	switch {
+	case d.Verdict == "":
+		return "–"
+	case !d.Holds:
+		return "open"
+	case d.Firm:
+		return string(d.Verdict) + " firm"
+	}
+	return string(d.Verdict)
+}
+
+// openNote says which side keeps the verdicts of a cell open, "" if none does.
+func openNote(r *review.Review, d review.Comparison) string {
+	var sides []string
+	for _, c := range r.Cells {
+		if k := c.Cell.Key; !d.Holds && d.Difference.OK && !c.State.Holds() && (k == d.Of || k == d.Base) {
+			sides = append(sides, fmt.Sprintf("%s is %s", k, c.State.Shown()))
+		}
+	}
+	if len(sides) == 0 {
+		return ""
+	}
+	return "No difference holds, so verdicts stay open: " + screen.List(sides) + "."
 }
 
 func launchText(c review.Cell) string {

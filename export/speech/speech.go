@@ -75,12 +75,16 @@ func (s Subject) Alone(x, low, high compute.Value) string {
 	if !x.OK {
 		return ""
 	}
-	factor, unit, decimals := 1.0, s.Metric.MeanUnit(), 0
+	factor, unit := 1.0, s.Metric.MeanUnit()
 	switch {
 	case s.Metric.Unit == "share":
 		factor, unit = 100, "percent"
 	case s.Metric.Scale == compute.Count:
-		decimals = 1
+		unit = "a minute"
+	}
+	decimals := 0 // two digits at the least: 9.5 fps is not spoken as 10
+	for size := math.Abs(factor * x.X); size < 10 && decimals < 2; size *= 10 {
+		decimals++
 	}
 	said := func(y compute.Value) string { return strconv.FormatFloat(factor*y.X, 'f', decimals, 64) }
 	figure := said(x) + " " + unit
@@ -113,6 +117,9 @@ func (s Subject) aspect() string {
 // figure names a metric without which of its kinds it is.
 func (s Subject) figure() string {
 	name, _, _ := strings.Cut(s.Metric.Title, ",")
+	if s.Metric.Scale == compute.Count {
+		return "rate of " + name
+	}
 	return name
 }
 

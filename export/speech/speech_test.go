@@ -66,6 +66,7 @@ func TestBounds(t *testing.T) {
 
 func TestPointsAndFiguresAlone(t *testing.T) {
 	share, fps := subject(t, "over_60hz_share"), subject(t, "mean_fps")
+	change, hitches := subject(t, "rmssd_ms"), subject(t, "hitch_events")
 	known := compute.Known
 	for _, x := range []struct{ got, want string }{
 		{share.Points(compute.Ahead, known(-0.023), known(-0.03), known(-0.016)),
@@ -78,6 +79,9 @@ func TestPointsAndFiguresAlone(t *testing.T) {
 		{fps.Alone(known(158.2), known(155), known(161)), "Heron X runs at about 158 fps in Fjord at uhd."},
 		{share.Alone(known(0.123), known(0.1), known(0.15)), "The time over 60 Hz of Heron X is about 12 percent in Fjord at uhd."},
 		{fps.Alone(compute.Absent("no pass"), known(1), known(2)), ""},
+		{fps.Alone(known(9.52), known(9.41), known(9.63)), "Heron X runs at about 9.5 fps in Fjord at uhd."},
+		{change.Alone(known(0.46), known(0.4), known(0.5)), "The frame-to-frame change of Heron X is about 0.46 ms in Fjord at uhd."},
+		{hitches.Alone(known(4.67), known(2.6), known(7.8)), "The rate of hitches of Heron X is about 4.7 a minute in Fjord at uhd."},
 	} {
 		if x.got != x.want {
 			t.Errorf("\n got %q\nwant %q", x.got, x.want)

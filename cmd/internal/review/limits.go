@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
@@ -111,7 +112,16 @@ func (r *Review) PassOrder() compute.PassOrder {
 func (r *Review) checkOrder() {
 	if o := r.PassOrder(); o.Matters {
 		r.Findings.Add(finding.Warning, finding.Place{}, "First passes differ from later ones",
-			fmt.Sprintf("Over %d cells the first pass is %+.2f %% off the mean of the later ones (p = %.4f).", o.Cells, o.Percent.X, o.P.X),
+			fmt.Sprintf("Over %d cells the first pass is %s the mean of the later ones (p %s).", o.Cells, offBy(o.Percent.X), screen.P(o.P.X)),
 			"Warm the card up longer before the first pass, or cut more of its start.")
 	}
+}
+
+// offBy words a percentage as a distance with its direction.
+func offBy(percent float64) string {
+	side := "above"
+	if percent < 0 {
+		side = "below"
+	}
+	return screen.Number(math.Abs(percent), 2) + " % " + side
 }
