@@ -2,21 +2,19 @@ package plan
 
 import (
 	"fmt"
-	"regexp"
 	"time"
 )
 
-var currencyForm = regexp.MustCompile(`^[A-Z]{3}$`)
-
 func (l *loader) card(b *block) {
 	c := Card{Name: b.name, Title: b.text("name"), Vendor: b.text("vendor"), Driver: b.text("driver"),
-		Sample: l.sample(b), Price: l.price(b), Memory: l.memory(b), Body: b.numbers("body"),
+		Sample: l.sample(b), Prices: l.prices(b), Memory: l.memory(b), Body: b.body(), Connectors: b.connectors(), Phases: b.phases(),
 		Place: b.at(), DriverPlace: b.place("driver")}
+	c.PartsG = b.parts(c.Body)
 	if c.Title == "" {
 		c.Title = c.Name
 	}
 	b.members("card", "mode", func(m *block) {
-		mode := CardMode{Name: m.name, Raises: m.numbers("raises"), Firmware: m.text("firmware"), Settings: m.pairs("settings"), Place: m.at()}
+		mode := CardMode{Name: m.name, Raises: m.numbers("raises"), Limits: m.limits(), Firmware: m.text("firmware"), Settings: m.pairs("settings"), Place: m.at()}
 		if !m.again {
 			c.Modes = append(c.Modes, mode)
 		}
@@ -42,19 +40,6 @@ func (l *loader) sample(b *block) Sample {
 		l.error(f.rangeOf("leaves"), "Card leaves before it comes", fmt.Sprintf("%s is here from %s.", b.what, s.HereFrom.Format(time.DateOnly)), "Mend one of the dates.")
 	}
 	return s
-}
-
-func (l *loader) price(b *block) *Price {
-	f, ok := b.object("price", "price")
-	if !ok {
-		return nil
-	}
-	p := &Price{Kind: f.text("kind"), Currency: f.text("currency"), Tax: f.yes("tax"), On: f.date("on")}
-	p.Amount, _ = f.number("amount", 0.01, 1e9)
-	if p.Currency != "" && !currencyForm.MatchString(p.Currency) {
-		l.error(f.rangeOf("currency"), "Not a currency", fmt.Sprintf("%s is %s.", f.of("currency"), quote(p.Currency)), `Write three capitals, such as "EUR".`)
-	}
-	return p
 }
 
 func (l *loader) memory(b *block) *Memory {

@@ -53,6 +53,12 @@ func (l *loader) checkMatrix() {
 	if p.Review.Baseline != (Mode{}) && !baseline {
 		l.errorAt(l.baseline, "Baseline is not in the matrix", fmt.Sprintf("No cell asks for %s.", p.Review.Baseline), "Name a mode that is passed, or add this one to the matrix.")
 	}
+	for _, s := range p.Soaks {
+		for _, m := range s.Modes {
+			asked["card "+m.Card] = true
+		}
+		asked["game "+s.Game.Game], asked["resolution "+s.Resolution] = true, true
+	}
 	unused := func(kind, name string, at finding.Place) {
 		if !asked[kind+" "+name] {
 			l.warningAt(at, "Declared but not in the matrix", fmt.Sprintf("No cell asks for %s %s.", kind, quote(name)), "Add it to a matrix block, or delete it.")

@@ -8,7 +8,7 @@ import (
 )
 
 func (l *loader) claim(b *block) {
-	c := Claim{Name: b.name, Says: b.text("says"), Metric: b.word("metric", Metrics...), Place: b.at()}
+	c := Claim{Name: b.name, Says: b.text("says"), Place: b.at()}
 	of, ok := b.one("of", "card")
 	c.Of = Mode{of.name, of.member}
 	if against, good := b.one("against", "card"); good {
@@ -16,9 +16,13 @@ func (l *loader) claim(b *block) {
 	} else if b.has("against") {
 		ok = false
 	}
+	l.figure(b, &c, ok)
 	whereOK := l.where(b, &c)
 	l.expectation(b, &c)
-	if l.cellsKnown && ok {
+	if c.Against != nil && *c.Against == c.Of {
+		l.error(b.rangeOf("against"), "Claim compares a card with itself", fmt.Sprintf("Both sides are %s.", c.Of), "Name another card or mode.")
+	}
+	if l.cellsKnown && ok && c.OfCells() {
 		l.checkClaim(b, c, whereOK)
 	}
 	if !b.again {
@@ -68,9 +72,6 @@ func (l *loader) checkClaim(b *block, c Claim, whereOK bool) {
 		case whereOK && !l.inMatrix(*s.mode, c.Games, c.Resolutions, c.Groups):
 			l.error(b.rangeOf("where"), "Claim selects nothing", fmt.Sprintf("No cell of %s is left by where.", s.mode), "Widen where, or add cells to the matrix.")
 		}
-	}
-	if c.Against != nil && *c.Against == c.Of {
-		l.error(b.rangeOf("against"), "Claim compares a card with itself", fmt.Sprintf("Both sides are %s.", c.Of), "Name another card or mode.")
 	}
 }
 

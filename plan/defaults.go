@@ -20,6 +20,11 @@ const (
 	DefaultCellSpread = 0.5         // percent, expected spread of a cell before any data
 	DefaultPassLength = time.Minute // for the time estimate, where a game keeps all and states no min_length
 
+	DefaultSettle           = 2 * time.Minute // the end of a soak, over which its figures are means
+	DefaultAmbientTolerance = 1.0             // °C around the target
+	DefaultMount            = 1.0             // °C, standard uncertainty of placing a probe
+	DefaultNoiseTolerance   = 0.5             // dB around a target level
+
 	DefaultDelimiter = ","
 	DefaultDecimal   = "."
 	DefaultEncoding  = "auto"
@@ -34,6 +39,7 @@ func DefaultTakes() Takes {
 		Swap:         15 * time.Minute,
 		DriverChange: 25 * time.Minute,
 		Preheat:      5 * time.Minute,
+		Probes:       20 * time.Minute,
 		Redo:         0.10,
 	}
 }

@@ -48,7 +48,7 @@ func (l *loader) checkExpectForm(f *fields, c Claim) {
 	}
 	near := f.has("percent") || f.has("value")
 	switch {
-	case near && !f.has("within"):
+	case near && !f.has("within") && !(c.exact() && f.has("value")):
 		wrong("", "How near the figure must be is not said.")
 	case !near && f.has("within"):
 		wrong("within", "within belongs to percent or value.")
@@ -83,15 +83,21 @@ func (l *loader) checkExpectUnit(f *fields, c *Claim) {
 		}
 		return
 	}
-	absolute, difference := metricUnit(c.Metric)
+	absolute, difference := c.unitsOf()
 	want := difference
 	if c.Against == nil {
 		want = absolute
 	}
 	unit := f.text("unit")
 	switch {
+	case c.Kind == OfValue && c.currency() == "":
+		return // which price is meant is not known, and that is said
+	case c.exact() && unit == absolute && !f.has("percent"):
+		want = absolute // nothing is uncertain: a difference may be stated either way
+	}
+	switch {
 	case f.has("percent") && want != "":
-		why := fmt.Sprintf("A percent of %s means nothing.", strings.Replace(absolute, "pp", "a share", 1))
+		why := fmt.Sprintf("A percent of %s means nothing.", strings.NewReplacer("pp", "a share", "%", "a percent").Replace(absolute))
 		if c.Against == nil {
 			why = "The claim has no against that a percent could refer to."
 		}

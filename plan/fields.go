@@ -143,11 +143,7 @@ func (f *fields) word(key string, known ...string) string {
 			return s
 		}
 	}
-	quoted := make([]string, len(known))
-	for i, k := range known {
-		quoted[i] = quote(k)
-	}
-	mend := oneOf(quoted)
+	mend := oneOf(quoted(known))
 	if best := nearest(s, known); best != "" && len(known) > listed {
 		mend = fmt.Sprintf("Did you mean %s?", quote(best))
 	} else if best != "" {
@@ -155,6 +151,14 @@ func (f *fields) word(key string, known ...string) string {
 	}
 	f.l.error(f.by[key].at, "Unknown choice", fmt.Sprintf("%s is %s.", f.of(key), quote(s)), mend)
 	return ""
+}
+
+func quoted(words []string) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = quote(w)
+	}
+	return out
 }
 
 // number reads a number from lo to hi.
@@ -301,4 +305,15 @@ var examples = map[string]string{
 	"size":     `"3840x2160".`,
 	"reason":   `"…".`,
 	"unit":     `"ms", or "s", "us", "ns".`,
+
+	"card":        `card.NAME.MODE.`,
+	"channels":    `{ core = { column = "…", unit = "C" } }.`,
+	"distance_m":  `0.5.`,
+	"hold":        `"5m".`,
+	"meter_class": `2, or 1.`,
+	"steps_pct":   `[30, 45, 60].`,
+	"target_c":    `21.`,
+	"tax":         `true, or false.`,
+	"time":        `{ column = "…", unit = "s" }.`,
+	"weighting":   `"A", or "C", "Z".`,
 }

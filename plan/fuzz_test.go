@@ -52,6 +52,16 @@ func FuzzLoad(f *testing.F) {
 			}
 			seen[c.Key] = true
 		}
+		if !findings.HasErrors() {
+			files := map[string]bool{}
+			for _, log := range p.SoakLogs() {
+				s, ok := p.Soak(log.Soak)
+				if files[log.Path] || log.Path == "" || !ok || log.Repeat < 1 || log.Repeat > s.Repeats {
+					t.Errorf("file of a soak %+v, seen before: %v", log, files[log.Path])
+				}
+				files[log.Path] = true
+			}
+		}
 		if again, _ := loadText(data); !bytes.Equal(again.JSON, p.JSON) {
 			t.Error("the resolved plan differs from one reading to the next")
 		}

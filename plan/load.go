@@ -29,6 +29,8 @@ type loader struct {
 	broken  map[string]bool // files with errors of syntax: only their labels count
 	// Where declarations or matrix blocks have errors, nothing is said about what is in the matrix.
 	cellsKnown bool
+	// Where soaks or sweeps have errors, nothing is said about what they seem to lack.
+	soaksKnown bool
 
 	takes    Takes
 	accept   Accept
@@ -95,6 +97,10 @@ func (l *loader) read(bodies []*hclsyntax.Body) {
 	l.eachDeclaring("card", l.card)
 	l.eachDeclaring("game", l.game)
 	l.eachDeclaring("resolution", l.resolution)
+	before := l.findings.Count(finding.Error)
+	l.each("soak", l.soak)
+	l.each("sweep", l.sweep)
+	l.soaksKnown = l.findings.Count(finding.Error) == before && l.soakFilesApart() && !l.partial
 	l.eachDeclaring("matrix", l.matrix)
 	l.checkPresence()
 	l.expand()
@@ -103,7 +109,9 @@ func (l *loader) read(bodies []*hclsyntax.Body) {
 	l.each("void", l.void)
 	l.each("vouch", l.vouch)
 	l.each("control", l.control)
+	l.each("reading", l.reading)
 	l.each("claim", l.claim)
+	l.checkProbes()
 	l.checkWhole()
 
 	if l.findings.HasErrors() {

@@ -66,7 +66,7 @@ func TestSpring(t *testing.T) {
 	same(t, "cards", []Card{
 		{Name: "tern_ref", Title: "Tern 7 reference", Vendor: "tern", Driver: "612.4",
 			Sample: Sample{Origin: "lent by maker", HereFrom: day(2027, 2, 20), Leaves: day(2027, 3, 1)},
-			Price:  &Price{Amount: 589, Currency: "EUR", Kind: "list", Tax: true, On: day(2027, 2, 20)},
+			Prices: []Price{{Amount: 589, Currency: "EUR", Kind: "list", Tax: true, On: day(2027, 2, 20)}},
 			Memory: &Memory{RateGTps: 20, BusBits: 256},
 			Body:   []Number{{"length_mm", 262}, {"slots", 2}, {"mass_g", 1180}},
 			Modes: []CardMode{{Name: "stock"}, {Name: "tuned", Raises: []Number{{"core_mhz", 90}, {"memory_mhz", 700}, {"power_pct", 10}}},
@@ -193,7 +193,7 @@ func TestLoadPaths(t *testing.T) {
 func TestChoices(t *testing.T) {
 	p := load(t, "../testdata/plan/valid/choices")
 	takes := Takes{Startup: time.Minute, Reset: 20 * time.Second, FirstLaunch: 5 * time.Minute, Swap: 10 * time.Minute,
-		DriverChange: 20 * time.Minute, Redo: 0.2}
+		DriverChange: 20 * time.Minute, Probes: 20 * time.Minute, Redo: 0.2}
 	same(t, "takes", takes, p.Review.Takes)
 	same(t, "bench day", 6*time.Hour+30*time.Minute, p.Review.BenchDay)
 	same(t, "title and archive left out", []string{"choices", "archive"}, []string{p.Review.Title, p.Review.Archive})

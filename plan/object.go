@@ -24,6 +24,40 @@ func (f *fields) object(key, shapeName string) (*fields, bool) {
 	return o, true
 }
 
+// objects reads a list of objects of one shape; an object alone is a list of one, and is recorded as such.
+func (f *fields) objects(key, shapeName string) []*fields {
+	e, ok := f.by[key]
+	if !ok {
+		return nil
+	}
+	nodes := []node{e.node}
+	if !f.l.isObject(e.node) {
+		if nodes, ok = f.l.elements(e.node); !ok {
+			return nil
+		}
+	}
+	if len(nodes) == 0 {
+		f.l.error(e.at, "List is empty", fmt.Sprintf("%s names nothing.", f.of(key)), "Write { key = value, … }, or leave it out.")
+		return nil
+	}
+	var os []*fields
+	var out []any
+	for _, n := range nodes {
+		es, ok := f.l.entries(n, f.of(key))
+		if !ok {
+			continue
+		}
+		o := f.l.fieldsOf(shapes[shapeName], f.of(key), n.at, es, nil)
+		os, out = append(os, o), append(out, o.out)
+	}
+	if len(out) == 1 {
+		f.out[key] = out[0]
+	} else {
+		f.out[key] = out
+	}
+	return os
+}
+
 // pairs reads an object whose keys are the reviewer's own and whose values are text, numbers, true or false.
 func (f *fields) pairs(key string) []Pair {
 	o, ok := f.object(key, "free")

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/hashicorp/hcl/v2"
+
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -40,22 +42,31 @@ func (l *loader) checkPattern(b *block, f Files) {
 		l.error(at, "Path is refused", why, "Write it relative to the captures' folder, with /.")
 		return
 	}
-	has := map[string]bool{}
-	for _, p := range placeholderForm.FindAllString(f.Path, -1) {
-		name := p[1 : len(p)-1]
-		if !slices.Contains(placeholders, name) {
-			l.error(at, "Unknown placeholder", fmt.Sprintf("The path has %s.", p), didYouMean(name, placeholders))
-			return
-		}
-		has[name] = true
-	}
-	if rest := placeholderForm.ReplaceAllString(f.Path, ""); strings.ContainsAny(rest, "{}") {
-		l.error(at, "Placeholder is not closed", fmt.Sprintf("The path is %s.", quote(f.Path)), "Placeholders are words in braces, such as {card}.")
+	has, ok := l.placeholders(at, f.Path, placeholders)
+	if !ok {
 		return
 	}
 	if l.cellsKnown && f.Log == "" {
 		l.checkApart(b, has)
 	}
+}
+
+// placeholders lists what a path leaves open, of what it may leave open.
+func (l *loader) placeholders(at hcl.Range, path string, known []string) (has map[string]bool, ok bool) {
+	has = map[string]bool{}
+	for _, p := range placeholderForm.FindAllString(path, -1) {
+		name := p[1 : len(p)-1]
+		if !slices.Contains(known, name) {
+			l.error(at, "Unknown placeholder", fmt.Sprintf("The path has %s.", p), didYouMean(name, known))
+			return nil, false
+		}
+		has[name] = true
+	}
+	if rest := placeholderForm.ReplaceAllString(path, ""); strings.ContainsAny(rest, "{}") {
+		l.error(at, "Placeholder is not closed", fmt.Sprintf("The path is %s.", quote(path)), "Placeholders are words in braces, such as {card}.")
+		return nil, false
+	}
+	return has, true
 }
 
 // checkApart finds cells whose files could not be told apart by this path. With a bench log, its rows can.

@@ -26,6 +26,9 @@ type Plan struct {
 	Voids       []Void
 	Vouches     []Vouch
 	Controls    []Control
+	Soaks       []Soak
+	Sweeps      []Sweep
+	Readings    []Reading
 	Claims      []Claim
 	Statistics  Statistics
 	Cells       []Cell // the expanded matrix: card, mode, game, variant, resolution, in declared order
@@ -77,9 +80,12 @@ func (m Mode) String() string { return m.Card + "·" + m.Mode }
 type Card struct {
 	Name, Title, Vendor, Driver string
 	Sample                      Sample
-	Price                       *Price
+	Prices                      []Price
 	Memory                      *Memory
 	Body                        []Number // as written: length_mm, slots, mass_g …
+	PartsG                      []Number // masses of parts by name: heatsink, fans …
+	Connectors                  []Number // how many of each, by name
+	Phases                      []Phases
 	Modes                       []CardMode
 	Place                       finding.Place
 	DriverPlace                 finding.Place
@@ -90,14 +96,6 @@ type Sample struct {
 	Origin           string
 	HereFrom, Leaves time.Time
 	LeavesPlace      finding.Place
-}
-
-// Price is what a card costs. Kind is "list", "street" or another word of the reviewer's.
-type Price struct {
-	Amount         float64
-	Currency, Kind string
-	Tax            bool
-	On             time.Time
 }
 
 // Memory is what the memory bandwidth follows from.
@@ -116,6 +114,7 @@ type Number struct {
 type CardMode struct {
 	Name     string
 	Raises   []Number // limits raised above those shipped; not empty means meant to be faster than stock
+	Limits   []Number // as shipped or as set, units in the names: power_w, core_mhz …
 	Firmware string
 	Settings []Pair
 	Implied  bool // the `stock` of a card that declares no modes
@@ -307,14 +306,20 @@ type Statistics struct {
 
 // Claim is a sentence the reviewer hopes to speak. It is checked and archived; judging is a later stage's work.
 type Claim struct {
-	Name, Says, Metric string
+	Name, Says, Metric string // Metric is of Metrics, SoakMetrics, ValueMetrics, or one of the card's facts
+	Kind               ClaimKind
 	Of                 Mode
 	Against            *Mode // nil for an absolute claim
 	Games              []GameVariant
 	Resolutions        []string
 	Groups             []string
-	Expect             []Number // percent, within, at_least, at_most, value …
-	Unit               string   // of Expect: % unless stated
+	Soak               string     // of a soak's figure
+	Probe, ProbeGroup  string     // of a temperature: one of the two
+	At                 string     // of power: where both sides are measured
+	Channel            string     // of a fan's or a clock's figure: the channel's key, "" where only readings have it
+	Price              *PriceKind // of a figure of value
+	Expect             []Number   // percent, within, at_least, at_most, value …
+	Unit               string     // of Expect: % unless stated
 	Same               bool
 	Place              finding.Place
 }
@@ -327,5 +332,6 @@ type Takes struct {
 	Swap         time.Duration // taking one card out and another in
 	DriverChange time.Duration // another vendor's driver, with restart
 	Preheat      time.Duration // once per mounting, before the first pass
+	Probes       time.Duration // fixing thermocouples to a card and taking them off, once per mounting
 	Redo         float64       // share of pass time that is done again
 }

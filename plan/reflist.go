@@ -12,7 +12,7 @@ import (
 // rank numbers every reference in declared order. Objects of the expression language keep their members by name, so whatever
 // comes out of one is put back into this order.
 func (s *scope) rank() {
-	for _, kind := range []string{"rig", "card", "game", "resolution"} {
+	for _, kind := range declared {
 		for _, name := range s.names[kind] {
 			if memberWord[kind] == "" {
 				s.order[ref{kind, name, ""}] = len(s.order)

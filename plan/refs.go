@@ -34,12 +34,15 @@ type scope struct {
 // memberWord is what the members of a kind are called, "" for kinds that have none.
 var memberWord = map[string]string{"card": "mode", "game": "variant"}
 
-var referable = []string{"card", "game", "let", "resolution", "rig"}
+var referable = []string{"card", "game", "let", "resolution", "rig", "soak", "sweep"}
+
+// declared are the kinds whose names can be referred to, in the order that references are ranked in.
+var declared = []string{"rig", "card", "game", "resolution", "soak", "sweep"}
 
 // context offers card.X as an object of its modes and so on, so that concat, for and let need no special treatment.
 func (s scope) context() map[string]cty.Value {
 	vars := map[string]cty.Value{"let": cty.EmptyObjectVal}
-	for _, kind := range []string{"card", "game", "resolution", "rig"} {
+	for _, kind := range declared {
 		all := map[string]cty.Value{}
 		for _, name := range s.names[kind] {
 			if memberWord[kind] == "" {

@@ -82,3 +82,59 @@ func TestJSONHoldsNoDefaults(t *testing.T) {
 		t.Errorf("blocks that nobody wrote: %v", got)
 	}
 }
+
+// TestJSONOfSoaks writes the soaks' meaning in several ways, which must give the same bytes, and changes it, which must not.
+func TestJSONOfSoaks(t *testing.T) {
+	read := func(name string) string {
+		b, err := os.ReadFile(filepath.Join(soaks, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(b)
+	}
+	review, text := read("10-review.hcl"), read("20-soaks.hcl")
+	want := load(t, soaks).JSON
+	got := func(old, by string) []byte {
+		whole := review + text
+		if !strings.Contains(whole, old) {
+			t.Fatalf("the example has no %q", old)
+		}
+		return load(t, write(t, map[string]string{"p.hcl": strings.Replace(whole, old, by, 1)})).JSON
+	}
+	for old, by := range map[string]string{
+		`price  = { amount = 589, currency = "EUR", kind = "list", tax = true, on = "2027-02-20" }`:     `price  = [{ amount = 589, currency = "EUR", kind = "list", tax = true, on = "2027-02-20" }]`,
+		"    { feeds = \"core\", count = 6 },\n    { feeds = \"core\", count = 2, stages_each = 2 },\n": "    { feeds = \"core\", count = 2, stages_each = 2 },\n    { feeds = \"core\", count = 6 },\n",
+		`length     = "30m" `:                   `length     = "1800s" `,
+		`offset = "+1m"`:                        `offset = "60s"`,
+		`db            = 31`:                    `db            = [31.0]`,
+		`steps_pct = [30, 45, 60]`:              `steps_pct = range(30, 61, 15)`,
+		`[card.tern_ref.stock, card.heron_x] #`: `[card.heron_x.quiet, card.tern_ref, card.heron_x.stock, card.heron_x.tuned] #`,
+	} {
+		if !bytes.Equal(got(old, by), want) {
+			t.Errorf("%s for %s: the resolved plan differs", by, old)
+		}
+	}
+	for old, by := range map[string]string{
+		`settle     = "3m" `:                `settle     = "2m" `,
+		`reference_c = 22, `:                ``,
+		`"reported board"`:                  `"in line"`,
+		`unit = "F"`:                        `unit = "K"`,
+		`offset = "-2.5s"`:                  `offset = "+2.5s"`,
+		`42.1, 42.0, 42.3`:                  `42.1, 42.3`,
+		`hold      = "5m"`:                  `hold      = "6m"`,
+		`place = "two shops on the quay", `: ``,
+		`heatsink = 905`:                    `heatsink = 906`,
+		`power_w = 320`:                     `power_w = 321`,
+	} {
+		if bytes.Equal(got(old, by), want) {
+			t.Errorf("%s for %s: the resolved plan does not change", by, old)
+		}
+	}
+	var whole map[string]any
+	if err := json.Unmarshal(want, &whole); err != nil {
+		t.Fatal(err)
+	}
+	if desk := whole["soak"].(map[string]any)["desk"].(map[string]any); len(desk) != 6 || desk["settle"] != nil || desk["logger"] != nil || desk["probe"] != nil {
+		t.Errorf("desk holds what nobody wrote: %v", desk)
+	}
+}

@@ -59,7 +59,7 @@ func (f *fields) takes(t *Takes) {
 		to  *time.Duration
 	}{
 		{"startup", &t.Startup}, {"reset", &t.Reset}, {"first_launch", &t.FirstLaunch},
-		{"swap", &t.Swap}, {"driver_change", &t.DriverChange}, {"preheat", &t.Preheat},
+		{"swap", &t.Swap}, {"driver_change", &t.DriverChange}, {"preheat", &t.Preheat}, {"probes", &t.Probes},
 	} {
 		if v, ok := f.duration(d.key, longest); ok {
 			*d.to = v

@@ -31,7 +31,7 @@ func TestMends(t *testing.T) {
 		{"matrix {\n  cards = [\"a.stock\"]\n}", `cards of matrix names a card; this is the text "a.stock".`, "Write card.a.stock without quotes."},
 		{"matrix {\n  repeats = \"3\"\n}", `repeats of matrix is the text "3".`, "Write a number. Leave out the quotes."},
 		{"matrix {\n  repats = 3\n}", `matrix has no "repats".`, "Did you mean repeats?"},
-		{"card \"c\" { vendor = tern }", "tern is neither text nor a reference.", `Write "tern" if text is meant. Known here: card, game, let, resolution, rig.`},
+		{"card \"c\" { vendor = tern }", "tern is neither text nor a reference.", `Write "tern" if text is meant. Known here: card, game, let, resolution, rig, soak, sweep.`},
 		{"card \"Big Card\" { vendor = \"v\" }", `"Big Card" cannot be a label.`,
 			`Write "big_card". Labels are lower-case a-z, 0-9, _ and -, begin with a letter and have at most 40 characters.`},
 		{"resolution \"w\" { size = \"1920*1080\" }", `size of resolution "w" is "1920*1080".`,
@@ -43,6 +43,12 @@ func TestMends(t *testing.T) {
 		{"let {\n  n = format(\"%5000d\", 1)\n}", "format makes fields of 999 characters at most.", ""},
 		{"let {\n  n = distinct(1)\n}", "distinct takes a list.", ""},
 		{"files \"f\" {\n  path = \"x\"\n  timestamp = { column = 1, unit = \"µs\" }\n}", `unit of timestamp of files "f" is "µs".`, `Did you mean "us"? Known here: "s", "ms", "us", "ns".`},
+		{"soak \"s\" {\n  load = \"idle\"\n  length = \"9m\"\n  log {\n    path = \"x\"\n    time = { column = 1, unit = \"s\" }\n    channels = { hot = { column = 2, unit = \"°C\" } }\n  }\n}",
+			`unit of hot of channels of log of soak "s" is "°C".`, `Write "C".`},
+		{"soak \"s\" {\n  load = \"idle\"\n  length = \"9m\"\n  log {\n    path = \"x\"\n    offset = \"2.5\"\n  }\n}",
+			`offset of log of soak "s" is "2.5".`, `Write a duration with its sign, such as "+2.5s" or "-1m30s".`},
+		{"claim \"c\" {\n  metric = \"sustained_paek_c\"\n}", `metric of claim "c" is "sustained_paek_c".`, `Did you mean "sustained_peak_c"?`},
+		{"reading \"r\" {\n  soak = soak.hlaf\n}\nsoak \"half\" {\n}", `There is no soak "hlaf".`, "Did you mean half?"},
 		{"let {\n  n = lower(1, 2)\n}", "lower takes fewer arguments.", ""},
 	} {
 		_, findings := loadText([]byte(bench + c.text + "\nmatrix {\n}\n"))

@@ -45,7 +45,7 @@ func (r *Review) judgeClaims() {
 			claim.Base = *c.Against
 		}
 		ps, open := r.claimPairs(claim)
-		if !known {
+		if !known || c.Kind != plan.OfPasses {
 			open = c.Metric + " is not worked out yet"
 		}
 		u := r.sessions[m.Name] // a figure that stands alone was moved by its session, whichever that was
@@ -117,6 +117,9 @@ func (c Claim) Bounded() bool { h := hopeOf(c.Claim); return !h.IsNear && !h.Sam
 
 // named lists the cells a claim is about: those of its card that it does not leave out, and that the other side has too.
 func (r *Review) named(c plan.Claim) (out []plan.Key) {
+	if c.Kind != plan.OfPasses {
+		return nil
+	}
 	planned := map[plan.Key]bool{}
 	for _, x := range r.Cells {
 		planned[x.Cell.Key] = x.Cell.Waived == ""

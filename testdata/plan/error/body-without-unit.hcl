@@ -1,0 +1,4 @@
+card "skua" {
+  vendor = "skua"
+  body = { length = 262 } # WARNING Unit is missing
+}

@@ -1,0 +1,17 @@
+soak "extra" {
+  game       = game.fjord
+  resolution = resolution.qhd
+  cards      = [card.tern_ref]
+  length     = "30m"
+  probe "board" {
+    thermocouple = { type = "K", place = "backplate" }
+  }
+  log {
+    path = "x.csv"
+    time = { column = "t", unit = "s" }
+    channels = {
+      board = { column = "a", unit = "mV", cold_junction = "fan" } # ERROR Unit does not fit
+      fan   = { column = "b", unit = "rpm" }
+    }
+  }
+}

@@ -1,0 +1,14 @@
+soak "extra" {
+  game       = game.fjord
+  resolution = resolution.qhd
+  cards      = [card.tern_ref]
+  length     = "30m"
+  log {
+    path = "x.csv"
+    time = { column = "t", unit = "s" }
+    channels = {
+      board = { column = "a", unit = "mV", cold_junction = "cj" } # ERROR Unit does not fit
+      cj    = { column = "b", unit = "C" }
+    }
+  }
+}

@@ -1,0 +1,13 @@
+soak "extra" {
+  game       = game.fjord
+  resolution = resolution.qhd
+  cards      = [card.tern_ref]
+  length     = "30m"
+  log {
+    path = "x.csv"
+    time = { column = "t", unit = "s" }
+    channels = {
+      noted = { column = "a", unit = "rpm" } # ERROR Key is reserved
+    }
+  }
+}

@@ -1,0 +1,16 @@
+soak "extra" {
+  game       = game.fjord
+  resolution = resolution.qhd
+  cards      = [card.tern_ref]
+  length     = "30m"
+  log {
+    path     = "x.csv"
+    time     = { column = "t", unit = "s" }
+    channels = { fan = { column = "a", unit = "rpm" } }
+  }
+  log {
+    path     = "y.csv"
+    time     = { column = "t", unit = "s" }
+    channels = { fan = { column = "a", unit = "rpm" } } # ERROR Channel is logged twice
+  }
+}

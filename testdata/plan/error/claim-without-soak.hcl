@@ -1,0 +1,7 @@
+claim "c" { # ERROR Something is missing
+  metric  = "rise_k"
+  probe   = "core"
+  of      = card.heron_x.stock
+  against = card.tern_ref
+  expect  = { same = true }
+}

@@ -1,0 +1,8 @@
+soak "extra" {
+  load   = "idle"
+  length = "10m"
+  frames { # ERROR Argument does not fit
+    path      = "{card}-{mode}.csv"
+    timestamp = { column = "t", unit = "s" }
+  }
+}

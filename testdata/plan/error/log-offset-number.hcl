@@ -1,0 +1,12 @@
+soak "extra" {
+  game       = game.fjord
+  resolution = resolution.qhd
+  cards      = [card.tern_ref]
+  length     = "30m"
+  log {
+    path     = "x.csv"
+    offset   = 2.5 # ERROR Not an offset
+    time     = { column = "t", unit = "s" }
+    channels = { fan = { column = "a", unit = "rpm" } }
+  }
+}

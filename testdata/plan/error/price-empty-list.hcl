@@ -1,0 +1,4 @@
+card "skua" {
+  vendor = "skua"
+  price = [] # ERROR List is empty
+}

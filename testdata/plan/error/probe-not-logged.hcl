@@ -1,0 +1,7 @@
+soak "extra" {
+  game       = game.fjord
+  resolution = resolution.qhd
+  cards      = [card.tern_ref]
+  length     = "30m"
+  probe "core" { on_die = "edge" } # WARNING Probe is not logged
+}

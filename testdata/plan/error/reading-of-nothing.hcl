@@ -1,0 +1,4 @@
+reading "r" { # ERROR Reading notes nothing
+  card = card.heron_x.stock
+  soak = soak.bench
+}

@@ -1,0 +1,4 @@
+soak "extra" {
+  load   = "two screens" # ERROR Unknown choice
+  length = "30m"
+}

@@ -1,0 +1,4 @@
+soak "extra" { # ERROR Something is missing
+  load   = "other"
+  length = "30m"
+}

@@ -1,0 +1,4 @@
+soak "bench" { # ERROR Name used twice
+  load   = "idle"
+  length = "10m"
+}

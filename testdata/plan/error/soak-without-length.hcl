@@ -1,0 +1,3 @@
+soak "extra" { # ERROR Something is missing
+  load = "idle"
+}
