@@ -11,16 +11,16 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// order gives the cards with cells to pass: those of one vendor and driver together, the group that must be done first on top,
+// order gives the cards with cells to pass or soaks to do: those of one vendor and driver together, the group that must be done first on top,
 // in it the card that leaves first. Cards without a date come last, equals as declared.
-func order(p *plan.Plan, cells map[string][]plan.Cell) []plan.Card {
+func order(p *plan.Plan, has func(card string) bool) []plan.Card {
 	type group struct {
 		cards []plan.Card
 		first time.Time
 	}
 	var groups []group
 	for _, c := range p.Cards {
-		if len(cells[c.Name]) == 0 {
+		if !has(c.Name) {
 			continue
 		}
 		i := slices.IndexFunc(groups, func(g group) bool { return sameDriver(g.cards[0], c) })

@@ -15,7 +15,7 @@ import (
 // Schedule is the whole review, mounting by mounting.
 type Schedule struct {
 	Order                      []Mounting
-	Passes                     int
+	Passes, Soaks              int
 	Parts                      []Part // of all mountings, summed by name; parts that take no time are left out
 	HandsOn, Unattended, Total time.Duration
 }
@@ -25,6 +25,7 @@ type Mounting struct {
 	Card                       string
 	DriverChange               bool // another vendor or driver than the mounting before
 	Cells, Passes, Launches    int
+	Soaks                      int // sweeps apart
 	Parts                      []Part
 	HandsOn, Unattended, Total time.Duration
 }
@@ -50,6 +51,10 @@ const (
 	reset
 	redo
 	redoByHand
+	probes
+	soak
+	cooling
+	sweep
 	kinds
 )
 
@@ -67,6 +72,10 @@ var names = [kinds]struct {
 	reset:        {"scene reset", true},
 	redo:         {"redo", false},
 	redoByHand:   {"redo by hand", true},
+	probes:       {"probes fixed and taken off", true},
+	soak:         {"soaks", false},
+	cooling:      {"cooling after soaks", false},
+	sweep:        {"fan sweeps", true},
 }
 
 // work sums the parts of one mounting or of all.
@@ -103,7 +112,7 @@ func (w *work) parts() (list []Part, handsOn, unattended time.Duration) {
 	return list, handsOn, unattended
 }
 
-// Estimate gives the order and the time of the whole plan up to the first look, waived cells left out. Each mounting costs a card
+// Estimate gives the order and the time of the whole plan up to the first look, waived cells left out, with soaks and sweeps. Each mounting costs a card
 // swap, the first one too, since something else is on the rig before; which driver that needed is not known, so the first costs no
 // driver change.
 func Estimate(p *plan.Plan) Schedule {
@@ -115,7 +124,7 @@ func Estimate(p *plan.Plan) Schedule {
 	}
 	var s Schedule
 	var all work
-	cards := order(p, cells)
+	cards := order(p, func(card string) bool { return len(cells[card]) > 0 || soaked(p, card) })
 	for i, card := range cards {
 		m := Mounting{Card: card.Name, DriverChange: i > 0 && !sameDriver(cards[i-1], card)}
 		w := mounting(p, &m, cells[card.Name])
@@ -123,6 +132,7 @@ func Estimate(p *plan.Plan) Schedule {
 		m.Total = plus(m.HandsOn, m.Unattended)
 		s.Order = append(s.Order, m)
 		s.Passes += m.Passes
+		s.Soaks += m.Soaks
 		for k, part := range w {
 			if part.Count > 0 || part.Total > 0 {
 				all.join(k, part)
@@ -175,6 +185,7 @@ func mounting(p *plan.Plan, m *Mounting, cells []plan.Cell) work {
 		m.Passes += c.Repeats
 		m.Launches += c.Launches
 	}
+	w.soaks(p, m, started)
 	return w
 }
 

@@ -321,3 +321,84 @@ func TestEveryLook(t *testing.T) {
 		t.Error("a plan without looks has some")
 	}
 }
+
+// Soaks of two cards, worked out by hand. Of tern: two soaks of 30 min with 5 min of cooling in fjord, started each (3 min), which adds fjord's
+// first launch (6 min) since no pass of tern is asked for; thermocouples once, 20 min. Of owl: one soak at idle without a start, and a
+// sweep of three steps of 4 min in fjord with one start and its first launch, on the thermocouples of the other soak's conditions.
+func TestSoaks(t *testing.T) {
+	p := load(t, `
+review "r" { baseline = card.lark }
+card "tern" { vendor = "t" }
+card "lark" { vendor = "l" }
+card "owl" { vendor = "t" }
+game "fjord" {
+  drive = "built-in"
+  keep  = { warmup = "10s", length = "50s" }
+  takes = { startup = "3m", reset = "30s" }
+}
+resolution "uhd" { size = "3840x2160" }
+matrix {
+  cards   = [card.lark]
+  repeats = 1
+}
+files "csv" {
+  path      = "{card}/{game}.csv"
+  timestamp = { column = 1, unit = "s" }
+}
+soak "half" {
+  game       = game.fjord
+  resolution = resolution.uhd
+  cards      = [card.tern, card.owl]
+  length     = "30m"
+  settle     = "5m"
+  cooling    = "5m"
+  repeats    = 2
+  probe "board" {
+    thermocouple = { type = "K", place = "backplate" }
+    cards        = [card.tern]
+  }
+  log {
+    path     = "{card}-{repeat}.csv"
+    time     = { column = 1, unit = "s" }
+    channels = { board = { column = 2, unit = "C" } }
+  }
+}
+soak "idle" {
+  load   = "idle"
+  cards  = [card.owl]
+  length = "10m"
+}
+sweep "fan" {
+  soak      = soak.half
+  cards     = [card.owl]
+  steps_pct = [30, 45, 60]
+  hold      = "4m"
+}
+`)
+	s := Estimate(p)
+	minutes := func(name string, n int, each, total time.Duration, hands bool) Part {
+		return Part{name, n, each * time.Minute, total * time.Minute, hands}
+	}
+	want := map[string][]Part{
+		"tern": {minutes("card swap", 1, 15, 15, true), minutes("pre-heat", 1, 5, 5, false), minutes("first launch of a game on a card", 1, 6, 6, false),
+			minutes("start-up", 2, 3, 6, false), minutes("probes fixed and taken off", 1, 20, 20, true), minutes("soaks", 2, 30, 60, false),
+			minutes("cooling after soaks", 2, 5, 10, false)},
+		"owl": {minutes("card swap", 1, 15, 15, true), minutes("pre-heat", 1, 5, 5, false), minutes("first launch of a game on a card", 1, 6, 6, false),
+			minutes("start-up", 3, 3, 9, false), minutes("soaks", 3, 0, 70, false), minutes("cooling after soaks", 2, 5, 10, false),
+			minutes("fan sweeps", 3, 4, 12, true)},
+	}
+	var order []string
+	for _, m := range s.Order {
+		order = append(order, m.Card)
+		if m.Card == "lark" {
+			continue
+		}
+		if diff := cmp.Diff(want[m.Card], m.Parts); diff != "" {
+			t.Errorf("parts of %s (-expected +got):\n%s", m.Card, diff)
+		}
+	}
+	// Cards with soaks only are mounted too, beside those of their driver.
+	if diff := cmp.Diff([]string{"tern", "owl", "lark"}, order); diff != "" || s.Soaks != 5 || s.Order[1].Soaks != 3 {
+		t.Errorf("%d soaks, %d of owl, want 5 and 3; order (-expected +got):\n%s", s.Soaks, s.Order[1].Soaks, diff)
+	}
+}
