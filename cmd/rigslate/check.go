@@ -49,6 +49,8 @@ type checked struct {
 	Cells       int          `json:"cells"`
 	Waived      int          `json:"waived"`
 	Passes      int          `json:"passes"` // up to the first look
+	Soaks       int          `json:"soaks,omitempty"`
+	SoakFiles   int          `json:"soak_files,omitempty"`
 	LastLook    int          `json:"passes_to_last_look,omitempty"`
 	LastLookMin float64      `json:"total_min_to_last_look,omitempty"`
 	TotalMin    float64      `json:"total_min"`
@@ -59,6 +61,7 @@ type checked struct {
 	Order       []mounting   `json:"order"`
 	Reach       []reachJSON  `json:"reach"`
 	Session     sessionJSON  `json:"session_spread"`
+	Cautions    []string     `json:"cautions,omitempty"`
 	Findings    finding.List `json:"findings"`
 }
 
@@ -73,14 +76,19 @@ type mounting struct {
 	Card         string  `json:"card"`
 	DriverChange bool    `json:"driver_change"`
 	Passes       int     `json:"passes"`
+	Soaks        int     `json:"soaks,omitempty"`
 	TotalMin     float64 `json:"total_min"`
 	HandsOnMin   float64 `json:"hands_on_min"`
 }
 
 func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now time.Time) checked {
 	c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes,
+		Soaks: s.Soaks, SoakFiles: len(p.SoakLogs()),
 		TotalMin: s.Total.Minutes(), HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(),
 		Parts: []part{}, Order: []mounting{}, Findings: found}
+	if len(p.Hazards()) > 0 {
+		c.Cautions = screen.Cautions
+	}
 	if every, ok := schedule.EveryLook(p); ok {
 		c.LastLook, c.LastLookMin = every.Passes, every.Total.Minutes()
 	}
@@ -92,7 +100,7 @@ func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now ti
 		c.Parts = append(c.Parts, part{x.Name, x.Count, x.Total.Minutes(), x.HandsOn})
 	}
 	for _, m := range s.Order {
-		c.Order = append(c.Order, mounting{m.Card, m.DriverChange, m.Passes, m.Total.Minutes(), m.HandsOn.Minutes()})
+		c.Order = append(c.Order, mounting{m.Card, m.DriverChange, m.Passes, m.Soaks, m.Total.Minutes(), m.HandsOn.Minutes()})
 	}
 	return c
 }
@@ -120,6 +128,7 @@ func (a *app) check(r *review.Review, now time.Time) error {
 		printReach(a.stdout, p, games, session)
 		printHours(a.stdout, s)
 		printOrder(a.stdout, p, s)
+		printCautions(a.stdout, p)
 	}
 	if found.HasErrors() {
 		return errPlan
@@ -154,6 +163,7 @@ func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) 
 		screen.Count(len(modes), "card or mode", "cards and modes"), screen.Count(len(games), "game or variant", "games and variants"),
 		screen.Count(len(sizes), "resolution", "resolutions"), screen.Count(len(p.Cells), "cell", "cells"), left)
 	fmt.Fprintf(w, "Passes      %s\n", screen.Count(s.Passes, "pass", "passes"))
+	printSoaks(w, p)
 	fmt.Fprintf(w, "Bench time  %s: %s hands-on, %s unattended\n", screen.Duration(s.Total), screen.Duration(s.HandsOn), screen.Duration(s.Unattended))
 	printLooks(w, p)
 	if due := p.Review.Due; !due.IsZero() {
@@ -201,7 +211,11 @@ func printOrder(w io.Writer, p *plan.Plan, s schedule.Schedule) {
 		if m.DriverChange {
 			driver = "new driver " + finding.Printable(card.Driver)
 		}
-		rows = append(rows, []string{strconv.Itoa(i + 1), screen.Shorten(m.Card, 24), screen.Count(m.Passes, "pass", "passes"),
+		work := screen.Count(m.Passes, "pass", "passes")
+		if m.Soaks > 0 {
+			work += ", " + screen.Count(m.Soaks, "soak", "soaks")
+		}
+		rows = append(rows, []string{strconv.Itoa(i + 1), screen.Shorten(m.Card, 24), work,
 			screen.Duration(m.Total), "of it " + screen.Duration(m.HandsOn) + " hands-on", screen.Shorten(driver, 20), leaves})
 	}
 	printRows(w, rows, screen.Right, screen.Left, screen.Right, screen.Right, screen.Left, screen.Left, screen.Left)

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/plan"
 )
 
@@ -82,5 +83,19 @@ func TestReadmePlanLoads(t *testing.T) {
 	p, findings, err := plan.Load([]string{name}, time.Date(2027, 2, 1, 0, 0, 0, 0, time.UTC))
 	if err != nil || findings.HasErrors() || len(p.Cells) == 0 {
 		t.Errorf("README's plan: %v, %v", err, findings)
+	}
+}
+
+// The cautions are the same words wherever they stand.
+func TestReadmeHasTheCautions(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := strings.Join(strings.Fields(string(text)), " ")
+	for _, c := range screen.Cautions {
+		if !strings.Contains(whole, c) {
+			t.Errorf("README does not say: %s", c)
+		}
 	}
 }
