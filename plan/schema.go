@@ -53,7 +53,7 @@ var shapes = map[string]shape{
 	"claim": {label: named, needs: []string{"of", "expect"},
 		may: []string{"says", "metric", "fact", "against", "where", "soak", "probe", "group", "at", "channel", "price"}},
 
-	"soak": {label: named, needs: []string{"length"}, may: []string{"game", "resolution", "load", "cap_fps", "note", "cards", "settle", "cooling",
+	"soak": {label: named, needs: []string{"length"}, may: []string{"game", "resolution", "load", "cap_fps", "note", "cards", "settle", "lead_in", "cooling",
 		"repeats", "ambient", "logger", "noise", "repeatability"}, blocks: []string{"probe", "log", "frames"}},
 	"soak/probe":  {label: named, may: []string{"on_die", "thermocouple", "cards"}},
 	"soak/log":    {needs: []string{"time", "channels"}, may: []string{"path", "text", "offset", "except", "cards"}},

@@ -19,6 +19,7 @@ type Soak struct {
 	Modes         []Mode        // in declared order
 	Length        time.Duration // of the load
 	Settle        time.Duration // the last part of Length, over which end-of-soak figures are means
+	LeadIn        time.Duration // logged before the load begins, 0 if not
 	Cooling       time.Duration // logged after the load, 0 if not
 	Repeats       int           // soaks of each mode
 	Ambient       Ambient

@@ -74,7 +74,13 @@ func TestSoaks(t *testing.T) {
 		Ambient: Ambient{Stated: true, TargetC: 21, ToleranceC: DefaultAmbientTolerance, ReferenceC: 21, From: AmbientNone}, Logger: Logger{MountC: DefaultMount},
 		Logs: []Log{{SoakFile: SoakFile{Path: "soak/held.csv", Text: text, Modes: []Mode{tern}}, Time: TimeColumn{Column: Column{Name: "t", Unit: "s"}},
 			Channels: []Channel{{Key: "power", Column: Column{Name: "w", Unit: "W"}, At: "in line"}}}}}
-	same(t, "soaks", []Soak{half, desk, held}, p.Soaks)
+	batches := Soak{Name: "batches", Load: OtherLoad, Note: "matrix products", Modes: []Mode{tern}, LeadIn: 15 * time.Second, Length: 5 * time.Minute,
+		Settle: DefaultSettle, Cooling: 90 * time.Second, Repeats: 1, Ambient: held.Ambient, Logger: Logger{MountC: DefaultMount},
+		Logs: []Log{{SoakFile: SoakFile{Path: "{card}.{soak}.sensors.csv", Text: text, Modes: []Mode{tern}}, Time: TimeColumn{Column: Column{Name: "elapsed_s", Unit: "s"}},
+			Channels: []Channel{{Key: "power", Column: Column{Name: "board_power_w", Unit: "W"}, At: "reported board"}}}},
+		Frames: &SoakFrames{SoakFile: SoakFile{Path: "{card}.{soak}.frames.csv", Text: text, Modes: []Mode{tern}},
+			FrameTime: &Column{Name: "frame_ms", Unit: "ms"}, Timestamp: &Column{Name: "elapsed_s", Unit: "s"}}}
+	same(t, "soaks", []Soak{half, desk, held, batches}, p.Soaks)
 	same(t, "sweeps", []Sweep{{Name: "fan", Soak: "half_hour", Modes: heron[:1], StepsPct: []float64{30, 45, 60}, Hold: 5 * time.Minute}}, p.Sweeps)
 	same(t, "probes take", 25*time.Minute, p.Review.Takes.Probes)
 	if diff := cmp.Diff([]string{"soaks", "probes", "raised limits"}, p.Hazards()); diff != "" {
@@ -165,12 +171,13 @@ func TestSoakLogs(t *testing.T) {
 			want = append(want, SoakLog{r, probes, offset, 2}, SoakLog{r, fmt.Sprintf("soak/half_hour/%s-%s-%d.frames.csv", m.Card, m.Mode, n), 0, FramesLog})
 		}
 	}
-	want = append(want, SoakLog{SoakRun{"held", tern, 1}, "soak/held.csv", 0, 0})
+	want = append(want, SoakLog{SoakRun{"held", tern, 1}, "soak/held.csv", 0, 0},
+		SoakLog{SoakRun{"batches", tern, 1}, "tern_ref.batches.sensors.csv", 0, 0}, SoakLog{SoakRun{"batches", tern, 1}, "tern_ref.batches.frames.csv", 0, FramesLog})
 	if diff := cmp.Diff(want, p.SoakLogs()); diff != "" {
 		t.Errorf("files of soaks (-expected +got):\n%s", diff)
 	}
-	if n := len(p.SoakRuns()); n != 10 { // four modes twice, and two soaks of one mode
-		t.Errorf("%d soaks, want 10", n)
+	if n := len(p.SoakRuns()); n != 11 { // four modes twice, and three soaks of one mode
+		t.Errorf("%d soaks, want 11", n)
 	}
 }
 

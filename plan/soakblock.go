@@ -103,6 +103,7 @@ func (l *loader) soakLengths(b *block, s *Soak) {
 			impossible("settle", fmt.Sprintf("settle is the end of length, and length is %s.", formatDuration(length)), "Shorten settle, or soak longer.")
 		}
 	}
+	s.LeadIn, _ = b.duration("lead_in", longest)
 	s.Cooling, _ = b.duration("cooling", longest)
 }
 

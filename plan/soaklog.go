@@ -144,8 +144,9 @@ func (l *loader) soakFrames(b *block, s Soak) *SoakFrames {
 		l.error(b.header, "Something is missing", fmt.Sprintf("%s says neither frame_time nor timestamp.", b.what),
 			`Add frame_time = { column = "…", unit = "ms" }, or timestamp = …`)
 	}
-	if s.Game == (GameVariant{}) {
-		l.error(b.header, unfitting, fmt.Sprintf("soak %s has no game that draws frames.", quote(s.Name)), "Delete the block, or name the game.")
+	if s.Load == Idle || s.Load == TwoDisplays {
+		l.error(b.header, unfitting, fmt.Sprintf("The load of soak %s is %s, which draws no frames.", quote(s.Name), quote(string(s.Load))),
+			"Delete the block, or name the game.")
 	}
 	return f
 }

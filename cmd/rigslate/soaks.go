@@ -15,7 +15,7 @@ func printSoaks(w io.Writer, p *plan.Plan) {
 	for _, s := range p.Soaks {
 		n := len(s.Modes) * s.Repeats
 		say(w, lead, fmt.Sprintf("%s: %s of %s, %s each", s.Name, screen.Count(n, "soak", "soaks"), screen.Count(len(s.Modes), "mode", "modes"),
-			screen.Duration(s.Length+s.Cooling)))
+			screen.Duration(s.LeadIn+s.Length+s.Cooling)))
 		lead = ""
 	}
 	if files := len(p.SoakLogs()); files > 0 {

@@ -365,8 +365,9 @@ soak "half" {
 }
 soak "idle" {
   load   = "idle"
-  cards  = [card.owl]
-  length = "10m"
+  cards   = [card.owl]
+  lead_in = "4m"
+  length  = "6m"
 }
 sweep "fan" {
   soak      = soak.half

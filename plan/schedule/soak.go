@@ -36,7 +36,7 @@ func (w *work) soaks(p *plan.Plan, m *Mounting, started map[string]bool) {
 		for _, mode := range s.Modes {
 			if mode.Card == m.Card {
 				start(s, mode, s.Repeats)
-				w.add(soak, s.Repeats, s.Length)
+				w.add(soak, s.Repeats, plus(s.LeadIn, s.Length))
 				if s.Cooling > 0 {
 					w.add(cooling, s.Repeats, s.Cooling)
 				}

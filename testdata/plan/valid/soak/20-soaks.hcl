@@ -103,6 +103,26 @@ soak "held" {
   }
 }
 
+soak "batches" { # a load that is no game; each batch of its work counts as a frame
+  load    = "other"
+  note    = "matrix products"
+  cards   = [card.tern_ref]
+  lead_in = "15s" # logged before the load begins
+  length  = "5m"
+  cooling = "90s"
+  ambient = { target_c = 21, from = "none" }
+  log {
+    path     = "{card}.{soak}.sensors.csv"
+    time     = { column = "elapsed_s", unit = "s" }
+    channels = { power = { column = "board_power_w", unit = "W", at = "reported board" } }
+  }
+  frames {
+    path       = "{card}.{soak}.frames.csv"
+    timestamp  = { column = "elapsed_s", unit = "s" }
+    frame_time = { column = "frame_ms", unit = "ms" }
+  }
+}
+
 sweep "fan" {
   soak      = soak.half_hour
   cards     = [card.heron_x.stock]
