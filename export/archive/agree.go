@@ -55,7 +55,8 @@ func (a *Archive) CheckEdition(dir string) (Manifest, error) {
 // difference names the first thing in which two editions of one id differ that they may not. When and by which release they
 // were made may differ. So may the plan's text, of which the id knows only the meaning, and the ledger's entries, of which it
 // leaves out the files' times: a comment was mended, or the captures were copied to another bench. Where release or
-// architecture differ, so may the bytes of Parquet files: another compressor, a last digit.
+// architecture differ, so may the bytes of Parquet files: another compressor, a last digit. A table without rows may be missing from
+// one of the two then: the earlier release did not have it.
 func difference(a, b Manifest) string {
 	if a.FormatVersion != b.FormatVersion || a.DefinitionsVersion != b.DefinitionsVersion || a.Review != b.Review || a.Edition != b.Edition {
 		return "the versions or names"
@@ -63,11 +64,14 @@ func difference(a, b Manifest) string {
 	if !slices.Equal(a.Raw, b.Raw) {
 		return "the list of raw files"
 	}
+	sameMaker := a.ToolVersion == b.ToolVersion && a.GOARCH == b.GOARCH
 	mine, theirs := decided(a.Files), decided(b.Files)
+	if a.ToolVersion != b.ToolVersion {
+		mine, theirs = withoutEmptyNews(mine, theirs), withoutEmptyNews(theirs, mine)
+	}
 	if len(mine) != len(theirs) {
 		return "the number of files"
 	}
-	sameMaker := a.ToolVersion == b.ToolVersion && a.GOARCH == b.GOARCH
 	for i, f := range mine {
 		g := theirs[i]
 		if f.Path != g.Path || (f.Rows == nil) != (g.Rows == nil) || (f.Rows != nil && *f.Rows != *g.Rows) {
@@ -79,6 +83,14 @@ func difference(a, b Manifest) string {
 		}
 	}
 	return ""
+}
+
+// withoutEmptyNews leaves out the tables without rows that others do not have.
+func withoutEmptyNews(files, others []FileEntry) []FileEntry {
+	return slices.DeleteFunc(slices.Clone(files), func(f FileEntry) bool {
+		has := slices.ContainsFunc(others, func(o FileEntry) bool { return o.Path == f.Path })
+		return !has && f.Rows != nil && *f.Rows == 0
+	})
 }
 
 // ElsewhereName is the file of an edition that says which other editions its numbers from elsewhere were worked out from. The id

@@ -1,5 +1,5 @@
-// Package archive keeps a review: plain Parquet tables, every frame, the capture files themselves, the plan, and a
-// manifest with the hash of each, in a folder that any reader opens without this tool.
+// Package archive keeps a review: plain Parquet tables, every frame, every sample of every sensor, the capture files themselves,
+// the plan, and a manifest with the hash of each, in a folder that any reader opens without this tool.
 //
 // The model is a folder of immutable editions. An edition is written whole under .staging, read back, hashed and then
 // appears by one folder rename, so that a reader never sees half of one and a kill at any point leaves the old state. Its

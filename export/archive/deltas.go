@@ -79,11 +79,11 @@ func appendMiniblock(b []byte, deltas *[deltaMiniblock]int64, least int64) ([]by
 	return b, byte(width)
 }
 
-// appendCount appends from, from+1 … to-1: every difference is the least one, 1, and takes no bits.
-func appendCount(b []byte, from, to int) []byte {
-	b = appendDeltaHeader(b, to-from, int64(from))
-	for left := to - from - 1; left > 0; left -= deltaBlock {
-		b = append(binary.AppendVarint(b, 1), make([]byte, deltaMiniblocks)...)
+// appendSteps appends n whole numbers, each by step greater than the one before: every difference is the least one and takes no bits.
+func appendSteps(b []byte, n int, first, step int64) []byte {
+	b = appendDeltaHeader(b, n, first)
+	for left := n - 1; left > 0; left -= deltaBlock {
+		b = append(binary.AppendVarint(b, step), make([]byte, deltaMiniblocks)...)
 	}
 	return b
 }

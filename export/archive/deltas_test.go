@@ -71,15 +71,15 @@ func TestDeltasDecode(t *testing.T) {
 	})
 }
 
-func TestCountIsDeltasOfCount(t *testing.T) {
-	for from := range 3 {
+func TestStepsAreDeltasOfEvenNumbers(t *testing.T) {
+	for _, step := range []int64{1, 0, -7, math.MaxInt64} {
 		for n := 1; n < 700; n++ {
 			values := make([]int64, n)
 			for i := range values {
-				values[i] = int64(from*pageRows + i)
+				values[i] = int64(pageRows) + step*int64(i)
 			}
-			if got, want := appendCount(nil, from*pageRows, from*pageRows+n), appendDeltas(nil, values); !bytes.Equal(got, want) {
-				t.Fatalf("%d from %d: % x, want % x", n, from*pageRows, got, want)
+			if got, want := appendSteps(nil, n, values[0], step), appendDeltas(nil, values); !bytes.Equal(got, want) {
+				t.Fatalf("%d by %d: % x, want % x", n, step, got, want)
 			}
 		}
 	}

@@ -33,7 +33,7 @@ func TestDraft(t *testing.T) {
 	if err := WriteDraft(t.Context(), dir, second); err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"draft/cells.parquet", "draft/claims.parquet", "draft/comparisons.parquet", "draft/draft.json", "draft/runs.parquet", "draft/summaries.parquet"}
+	want := []string{"draft/cells.parquet", "draft/claims.parquet", "draft/comparisons.parquet", "draft/draft.json", "draft/readings.parquet", "draft/runs.parquet", "draft/summaries.parquet"}
 	if diff := cmp.Diff(want, list(t, plan)); diff != "" {
 		t.Errorf("after the second draft (- want, + got):\n%s", diff)
 	}

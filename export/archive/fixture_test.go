@@ -100,6 +100,12 @@ func sampleTables() Tables {
 				Card: "heron_x", Mode: "stock", BaseCard: ptr("tern_ref"), BaseMode: ptr("stock"), Cells: 2, Games: 2},
 			{Claim: "hits", Metric: "mean_fps", Unit: "fps", Verdict: "no data", Card: "heron_x", Mode: "stock", Why: ptr("no cell has a figure")},
 		},
+		Readings: []ReadingRow{
+			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("stage_2"), Figure: "end_of_soak", Value: ptr(81.25), Unit: "C", Uncertainty: ptr(1.5), Expanded: ptr(3.0),
+				CoverageFactor: ptr(2.0), DF: ptr(60.5), AmbientC: ptr(21.0), Flags: ptr("not_settled"), Repeat: ptr(int32(1)), Group: ptr("stages"), Source: ptr("00112233445566dd")},
+			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("core"), Figure: "rise", Unit: "K", Repeat: ptr(int32(1)), Why: ptr("no room temperature was logged")},
+			{Card: "tern_ref", Figure: "connector", Text: ptr("12 + 4 pins")},
+		},
 	}
 }
 
@@ -113,6 +119,9 @@ func fill(t *testing.T, s *Staging) error {
 		if err := fillFrames(t, s, card); err != nil {
 			return err
 		}
+	}
+	if err := fillSensors(s); err != nil {
+		return err
 	}
 	c, err := s.Raw(false)
 	if err != nil {
@@ -148,6 +157,31 @@ func fillFrames(t *testing.T, s *Staging, card string) error {
 		}
 	}
 	return w.Close()
+}
+
+func fillSensors(s *Staging) error {
+	w, err := s.Sensors("heron_x")
+	if err != nil {
+		return err
+	}
+	for _, l := range sampleLogs() {
+		if err := w.Write(l); err != nil {
+			break // Close returns it
+		}
+	}
+	return w.Close()
+}
+
+// sampleLogs are a soak's log, of which one channel missed a line and one said nothing, and a pass's.
+func sampleLogs() []Log {
+	return []Log{
+		{Mode: "stock", Protocol: "half_hour", Repeat: 1, ID: "00112233445566dd", TimesNS: []int64{-5e8, 5e8, 15e8}, Channels: []Channel{
+			{Key: "core", Unit: "C", Values: []float64{40, 41.5, 42}},
+			{Key: "power", Unit: "W", At: "reported board", Values: []float64{0, nan, 199.75}, Valid: []bool{true, false, true}},
+			{Key: "room", Unit: "C", Values: make([]float64, 3), Valid: make([]bool, 3)},
+		}},
+		{Mode: "quiet", Repeat: 3, ID: "00112233445566ee", FramesRunID: "00112233445566aa", TimesNS: []int64{0}, Channels: []Channel{{Key: "core", Unit: "C", Values: []float64{-1}}}},
+	}
 }
 
 var editionOne = EditionID(Identity{DefinitionsVersion: 1, Plan: []byte("{}\n"), Raw: []RawFacts{{SHA256: sha256.Sum256(capture)}}})

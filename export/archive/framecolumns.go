@@ -12,23 +12,13 @@ import (
 	"github.com/apache/arrow/go/v15/parquet"
 )
 
-// constant writes one text for every row: a dictionary of one entry, and its index in one run a page. The index could do
-// with no bits; one, which is what most writers give it, is the better trodden path.
-func (c *chunk) constant(text string) error {
-	c.setEnds([]byte(text), []byte(text))
-	c.pages.plain = append(binary.LittleEndian.AppendUint32(c.pages.plain[:0], uint32(len(text))), text...)
-	if err := c.dictionary(1); err != nil {
-		return err
-	}
-	return c.data(parquet.Encodings.RLEDict, func(b []byte, from, to int) []byte {
-		return appendRun(append(b, 1), to-from, 0)
-	})
-}
+// constant writes one text for every row.
+func (c *chunk) constant(text string) error { return c.stretches([]stretch{{text, c.rows}}) }
 
 // count numbers the rows from 0.
 func (c *chunk) count() error {
 	c.setEnds(binary.LittleEndian.AppendUint32(nil, 0), binary.LittleEndian.AppendUint32(nil, uint32(c.rows-1)))
-	return c.data(parquet.Encodings.DeltaBinaryPacked, appendCount)
+	return c.data(parquet.Encodings.DeltaBinaryPacked, func(b []byte, from, to int) []byte { return appendSteps(b, to-from, int64(from), 1) })
 }
 
 // within writes true for the rows lo ≤ i < hi.
@@ -70,18 +60,23 @@ func (c *chunk) measured(x arrow.Array) error {
 			return err
 		}
 		if least, most, ok := ends(values, p); ok {
-			// The specification has zeros written so, for -0 equals 0 and either may stand for both.
-			if least == 0 {
-				least = math.Copysign(0, -1)
-			}
-			if most == 0 {
-				most = 0
-			}
-			c.setEnds(binary.LittleEndian.AppendUint64(nil, math.Float64bits(least)), binary.LittleEndian.AppendUint64(nil, math.Float64bits(most)))
+			c.setDoubleEnds(least, most)
 		}
 		return c.numbers(parquet.Encodings.Plain, arrow.Int64Traits.CastFromBytes(arrow.Float64Traits.CastToBytes(values)), p)
 	}
 	return fmt.Errorf("an array of %s", x.DataType())
+}
+
+// setDoubleEnds sets the ends of a column of doubles. The specification has zeros written so, for -0 equals 0 and either may stand
+// for both.
+func (c *chunk) setDoubleEnds(least, most float64) {
+	if least == 0 {
+		least = math.Copysign(0, -1)
+	}
+	if most == 0 {
+		most = 0
+	}
+	c.setEnds(binary.LittleEndian.AppendUint64(nil, math.Float64bits(least)), binary.LittleEndian.AppendUint64(nil, math.Float64bits(most)))
 }
 
 // numbers writes the data pages of 8-byte numbers, doubles by their bits.

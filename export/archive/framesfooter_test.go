@@ -90,26 +90,34 @@ func checkFramesFooter(t rapid.TB, meta *format.FileMetaData, passes []passData)
 		if g.NumRows != int64(len(p.ns)) || g.FileOffset != end {
 			t.Fatalf("group %d has %d rows at %d, want %d at %d", i, g.NumRows, g.FileOffset, len(p.ns), end)
 		}
-		want := footerOf(p)
-		for _, c := range g.Columns {
-			m, s := c.MetaData, c.MetaData.Statistics
-			name := m.PathInSchema[0]
-			w := want[name]
-			if m.Codec != format.Zstd || m.NumValues != g.NumRows || !slices.Equal(m.Encoding, w.encodings) {
-				t.Fatalf("%s: codec %s, encodings %v, %d values of %d", name, m.Codec, m.Encoding, m.NumValues, g.NumRows)
-			}
-			if !bytes.Equal(s.MinValue, w.least) || !bytes.Equal(s.MaxValue, w.most) || s.NullCount != int64(w.nulls) {
-				t.Fatalf("%s: from %x to %x with %d nulls, want %x, %x and %d", name, s.MinValue, s.MaxValue, s.NullCount, w.least, w.most, w.nulls)
-			}
-			// Chunks stand one behind the other, a dictionary before its data.
-			begin, dictionary := m.DataPageOffset, w.encodings[0] == format.RLEDictionary
-			if dictionary {
-				begin = m.DictionaryPageOffset
-			}
-			if begin != end || dictionary != (m.DictionaryPageOffset > 0) || m.DataPageOffset < begin {
-				t.Fatalf("%s: dictionary at %d, data at %d, want %d", name, m.DictionaryPageOffset, m.DataPageOffset, end)
-			}
-			end += m.TotalCompressedSize
-		}
+		end = checkGroupFooter(t, g, footerOf(p), end)
 	}
+}
+
+// checkGroupFooter checks a row group's columns, the first of which begins at end, and returns where the last one ends.
+func checkGroupFooter(t rapid.TB, g format.RowGroup, want map[string]columnFooter, end int64) int64 {
+	if len(g.Columns) != len(want) {
+		t.Fatalf("%d columns, want %d", len(g.Columns), len(want))
+	}
+	for _, c := range g.Columns {
+		m, s := c.MetaData, c.MetaData.Statistics
+		name := m.PathInSchema[0]
+		w := want[name]
+		if m.Codec != format.Zstd || m.NumValues != g.NumRows || !slices.Equal(m.Encoding, w.encodings) {
+			t.Fatalf("%s: codec %s, encodings %v, %d values of %d", name, m.Codec, m.Encoding, m.NumValues, g.NumRows)
+		}
+		if !bytes.Equal(s.MinValue, w.least) || !bytes.Equal(s.MaxValue, w.most) || s.NullCount != int64(w.nulls) {
+			t.Fatalf("%s: from %x to %x with %d nulls, want %x, %x and %d", name, s.MinValue, s.MaxValue, s.NullCount, w.least, w.most, w.nulls)
+		}
+		// Chunks stand one behind the other, a dictionary before its data.
+		begin, dictionary := m.DataPageOffset, w.encodings[0] == format.RLEDictionary
+		if dictionary {
+			begin = m.DictionaryPageOffset
+		}
+		if begin != end || dictionary != (m.DictionaryPageOffset > 0) || m.DataPageOffset < begin {
+			t.Fatalf("%s: dictionary at %d, data at %d, want %d", name, m.DictionaryPageOffset, m.DataPageOffset, end)
+		}
+		end += m.TotalCompressedSize
+	}
+	return end
 }

@@ -28,7 +28,8 @@ func smallArchive() []string {
 	return []string{
 		"archive.json",
 		e + "cells.parquet", e + "claims.parquet", e + "comparisons.parquet", e + "frames-heron_x.parquet", e + "frames-tern_ref.parquet", e + "manifest.json", e + "manifest.sha256",
-		e + "plan/ledger/" + fmt.Sprintf("%064x", 1) + ".json", e + "plan/plan.json", e + "plan/spring.hcl", e + "runs.parquet", e + "summaries.parquet",
+		e + "plan/ledger/" + fmt.Sprintf("%064x", 1) + ".json", e + "plan/plan.json", e + "plan/spring.hcl", e + "readings.parquet", e + "runs.parquet",
+		e + "sensors-heron_x.parquet", e + "summaries.parquet",
 		rawFile(),
 	}
 }
@@ -129,6 +130,7 @@ func TestDifference(t *testing.T) {
 			Files: []FileEntry{{Path: "plan/plan.json", Bytes: 3, SHA256: "a"}, {Path: "plan/spring.hcl", Bytes: 4, SHA256: "d"}, {Path: "runs.parquet", Bytes: 9, Rows: ptr(int64(2)), SHA256: "b"}},
 			Raw:   []RawEntry{{SHA256: "c", Bytes: 5, Stored: storedZstd}}}
 	}
+	empty := FileEntry{Path: "x.parquet", Bytes: 9, Rows: ptr(int64(0)), SHA256: "e"}
 	for _, tt := range []struct {
 		name   string
 		change func(*Manifest)
@@ -145,6 +147,14 @@ func TestDifference(t *testing.T) {
 		{"the plan's text", func(m *Manifest) { m.Files[1].SHA256, m.Files[1].Bytes = "x", 9 }, ""},
 		{"the resolved plan", func(m *Manifest) { m.Files[0].SHA256 = "x" }, "plan/plan.json"},
 		{"raw", func(m *Manifest) { m.Raw[0].SHA256 = "x" }, "the list of raw files"},
+		{"a table without rows more, other release", func(m *Manifest) { m.ToolVersion, m.Files = "v2", append(m.Files, empty) }, ""},
+		{"a table without rows more, same release", func(m *Manifest) { m.Files = append(m.Files, empty) }, "the number of files"},
+		{"a table with rows more, other release", func(m *Manifest) {
+			m.ToolVersion, m.Files = "v2", append(m.Files, FileEntry{Path: "x.parquet", Rows: ptr(int64(1)), SHA256: "e"})
+		}, "the number of files"},
+		{"a text more, other release", func(m *Manifest) {
+			m.ToolVersion, m.Files = "v2", append(m.Files, FileEntry{Path: "x.json", SHA256: "e"})
+		}, "the number of files"},
 		{"one file fewer", func(m *Manifest) { m.Files = m.Files[:1] }, "the number of files"},
 		{"definitions", func(m *Manifest) { m.DefinitionsVersion = 2 }, "the versions or names"},
 	} {
@@ -153,6 +163,9 @@ func TestDifference(t *testing.T) {
 			tt.change(&other)
 			if got := difference(base(), other); got != tt.want {
 				t.Errorf("%q, want %q", got, tt.want)
+			}
+			if got := difference(other, base()); (got == "") != (tt.want == "") {
+				t.Errorf("the other way round %q", got)
 			}
 		})
 	}

@@ -135,7 +135,7 @@ func TestOutsideReaders(t *testing.T) {
 	}
 }
 
-// archiveForReaders publishes tables and frames of several pages, with nulls at the beginning and in between, an empty table and an empty frames file.
+// archiveForReaders publishes tables, frames and samples of several pages, with nulls at the beginning and in between, and an empty file of each kind.
 func archiveForReaders(t *testing.T) (string, map[string]expected) {
 	t.Helper()
 	dir, err := filepath.Abs(t.TempDir())
@@ -186,6 +186,21 @@ func archiveForReaders(t *testing.T) (string, map[string]expected) {
 			t.Fatal(err)
 		}
 	}
+	logs := append(sampleLogs(), longLog(pageRows/2))
+	for card, logs := range map[string][]Log{"heron_x": logs, "empty": nil} {
+		w, err := s.Sensors(card)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range logs {
+			if err := w.Write(l); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
 	if _, err := s.Publish(t.Context(), editionOne, origin); err != nil {
 		t.Fatal(err)
 	}
@@ -194,6 +209,8 @@ func archiveForReaders(t *testing.T) (string, map[string]expected) {
 		e + "runs.parquet": expectRows(tables.Runs), e + "cells.parquet": expectRows(tables.Cells), e + "comparisons.parquet": expectRows(tables.Comparisons),
 		e + "summaries.parquet": expectRows(tables.Summaries), e + "claims.parquet": expectRows(tables.Claims),
 		e + "frames-heron_x.parquet": expectRows(frames), e + "frames-empty.parquet": expectRows([]frameRow{}),
+		e + "sensors-heron_x.parquet": expectRows(sensorRows("heron_x", logs)), e + "sensors-empty.parquet": expectRows([]sensorRow{}),
+		e + "readings.parquet": expectRows(tables.Readings),
 	}
 }
 

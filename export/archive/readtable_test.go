@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -26,6 +27,7 @@ func TestTableReadsBack(t *testing.T) {
 	t.Run("runs", rapid.MakeCheck(readsBack[RunRow]))
 	t.Run("cells", rapid.MakeCheck(readsBack[CellRow]))
 	t.Run("comparisons", rapid.MakeCheck(readsBack[ComparisonRow]))
+	t.Run("readings", rapid.MakeCheck(readsBack[ReadingRow]))
 }
 
 func readsBack[Row any](t *rapid.T) {
@@ -251,11 +253,27 @@ func TestTableFlips(t *testing.T) {
 	if _, err := ReadTable[CellRow](e, "cells.parquet"); !errors.Is(err, ErrDamaged) {
 		t.Errorf("gone: %v, want ErrDamaged", err)
 	}
-	if _, err := ReadTable[CellRow](e, "readings.parquet"); !errors.Is(err, fs.ErrNotExist) || errors.Is(err, ErrDamaged) {
+	if _, err := ReadTable[CellRow](e, "others.parquet"); !errors.Is(err, fs.ErrNotExist) || errors.Is(err, ErrDamaged) {
 		t.Errorf("never there: %v, want fs.ErrNotExist", err)
 	}
 	if _, err := ReadTable[CellRow](e, "plan/plan.json"); err == nil {
 		t.Error("a text was read as a table")
+	}
+}
+
+// The bench's figures are read like any other table; an edition of an earlier release does not have them.
+func TestReadingsOfAnEdition(t *testing.T) {
+	e, err := readEdition(mustPublish(t, opened(t, t.TempDir())))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := ReadTable[ReadingRow](e, "readings.parquet")
+	if diff := cmp.Diff(sampleTables().Readings, got); err != nil || diff != "" {
+		t.Errorf("%v\n%s", err, diff)
+	}
+	e.Files = slices.DeleteFunc(e.Files, func(f FileEntry) bool { return f.Path == "readings.parquet" })
+	if _, err := ReadTable[ReadingRow](e, "readings.parquet"); !errors.Is(err, fs.ErrNotExist) || errors.Is(err, ErrDamaged) {
+		t.Errorf("without them: %v, want fs.ErrNotExist", err)
 	}
 }
 

@@ -195,6 +195,37 @@ type ClaimRow struct {
 	Flags         *string  `parquet:"flags"`
 }
 
+// ReadingRow is a figure of the bench: of a soak, of a step of a fan sweep, of a card's price or build, or what one of these differs
+// by from another card's. A figure that the plan asks for and that cannot be had is there without value and text, and says why.
+type ReadingRow struct {
+	Card           string   `parquet:"card"`
+	Mode           *string  `parquet:"mode"`     // null for what is the card's whatever its mode
+	Protocol       *string  `parquet:"protocol"` // the soak or sweep; null for what needs none
+	Sensor         *string  `parquet:"sensor"`   // a probe or channel; of a group the one that decides
+	Figure         string   `parquet:"figure"`
+	Value          *float64 `parquet:"value"`
+	Unit           string   `parquet:"unit"`            // of the value; of a difference of temperatures K; "" for a bare number and a word
+	Uncertainty    *float64 `parquet:"uncertainty"`     // standard, in the unit
+	Expanded       *float64 `parquet:"expanded"`        // U = coverage_factor · uncertainty
+	CoverageFactor *float64 `parquet:"coverage_factor"` // for 95 %
+	DF             *float64 `parquet:"df"`              // effective degrees of freedom, not rounded; null beside a coverage_factor: infinitely many
+	AmbientC       *float64 `parquet:"ambient_c"`
+	Flags          *string  `parquet:"flags"`
+	Repeat         *int32   `parquet:"repeat"`    // which soak of the protocol, from 1; null for a figure of all of them
+	N              *int32   `parquet:"n"`         // soaks or readings that entered
+	Group          *string  `parquet:"group"`     // of probes
+	At             *string  `parquet:"at"`        // where power was measured
+	FanPct         *float64 `parquet:"fan_pct"`   // the step of a sweep
+	Text           *string  `parquet:"text"`      // of what is a word and no number
+	BaseCard       *string  `parquet:"base_card"` // of a difference or ratio: against what; null for a figure that stands alone
+	BaseMode       *string  `parquet:"base_mode"`
+	P              *float64 `parquet:"p"`
+	Verdict        *string  `parquet:"verdict"`
+	Source         *string  `parquet:"source"` // run_id of the log in sensors, or the plan's reading, or the block that states it
+	Note           *string  `parquet:"note"`   // the plan's own words
+	Why            *string  `parquet:"why"`    // there is no value, or no uncertainty
+}
+
 // Tables are the tables of an edition or a draft.
 type Tables struct {
 	Runs        []RunRow
@@ -202,4 +233,5 @@ type Tables struct {
 	Comparisons []ComparisonRow
 	Summaries   []SummaryRow
 	Claims      []ClaimRow
+	Readings    []ReadingRow
 }

@@ -24,7 +24,7 @@ func named[Row any](path string, rows []Row) namedTable {
 // files are the tables as an edition and a draft hold them. One without rows is there too, so that readers need not ask.
 func (t Tables) files() []namedTable {
 	return []namedTable{named("runs.parquet", t.Runs), named("cells.parquet", t.Cells), named("comparisons.parquet", t.Comparisons),
-		named("summaries.parquet", t.Summaries), named("claims.parquet", t.Claims)}
+		named("summaries.parquet", t.Summaries), named("claims.parquet", t.Claims), named("readings.parquet", t.Readings)}
 }
 
 // Tables adds the tables to the edition.

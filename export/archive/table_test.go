@@ -71,6 +71,7 @@ func TestTableRoundTrip(t *testing.T) {
 	t.Run("runs", rapid.MakeCheck(roundTrip[RunRow]))
 	t.Run("cells", rapid.MakeCheck(roundTrip[CellRow]))
 	t.Run("comparisons", rapid.MakeCheck(roundTrip[ComparisonRow]))
+	t.Run("readings", rapid.MakeCheck(roundTrip[ReadingRow]))
 }
 
 func roundTrip[Row any](t *rapid.T) {
@@ -309,6 +310,8 @@ func TestColumns(t *testing.T) {
 		{ComparisonRow{}, `game variant resolution metric unit card mode base_card base_mode n base_n difference ratio percent ci_low ci_high own_ci_low
 			own_ci_high df p session_spread session_source verdict firm repeats_needed flags looks`,
 			"game variant resolution metric unit card mode base_card base_mode n base_n"},
+		{ReadingRow{}, `card mode protocol sensor figure value unit uncertainty expanded coverage_factor df ambient_c flags
+			repeat n group at fan_pct text base_card base_mode p verdict source note why`, "card figure unit"},
 	} {
 		columns, err := columnsOf(tableType(reflect.TypeOf(tt.row)))
 		if err != nil {
