@@ -334,3 +334,21 @@ func TestRepeatsForClaims(t *testing.T) {
 		t.Errorf("no cell: %+v", none)
 	}
 }
+
+// The same is the margin about no difference for counts too (definitions, section 4): 1.2 million events against 1.2024 million are
+// 0.2 % apart with a standard error of 0.13 %, and well inside 1 %; 3 % apart, and they are not.
+func TestTheSameInCounts(t *testing.T) {
+	m := metric(t, "hitch_events")
+	same := func(of, base float64) ClaimFigures {
+		claims := []ClaimFigures{Claim(m, Hope{Same: true}, false, []Pair{{"a", counted(of, of), counted(base, base)}},
+			SessionSpread{}, DefaultMargin)}
+		JudgeClaims(claims)
+		return claims[0]
+	}
+	if c := same(601200, 600000); !c.Inside || c.Verdict != Supported {
+		t.Errorf("0.2 %% apart: %+v", c)
+	}
+	if c := same(618000, 600000); c.Inside || c.Verdict != Contradicted {
+		t.Errorf("3 %% apart: %+v", c)
+	}
+}

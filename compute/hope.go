@@ -32,6 +32,9 @@ func (r region) nearest(d float64) float64 {
 func (m Metric) region(h Hope, absolute bool, margin Margin) region {
 	if h.Same {
 		limit := m.step(margin.Percent, margin.Points)
+		if m.Scale == Count {
+			limit = math.Log1p(margin.Percent / 100) // rates are compared by their ratio
+		}
 		return region{math.Nextafter(-limit, 0), math.Nextafter(limit, 0)} // the margin itself is outside
 	}
 	if h.IsNear {
