@@ -25,7 +25,7 @@ type cellBudget struct {
 
 // budgetsOf are a cell's budgets in the figures that are mostly spoken: the mean and the plan's 1 % low.
 func budgetsOf(r *review.Review, c review.Cell) (out []cellBudget) {
-	if len(c.Stats) == 0 {
+	if len(r.PassesOf(c, review.Used)) == 0 {
 		return nil
 	}
 	base := c.Cell.Key

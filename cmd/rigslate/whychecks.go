@@ -40,7 +40,7 @@ func printChecks(w io.Writer, r *review.Review, c review.Cell) {
 
 // printCellTable shows the cell in every metric, with its own interval and the verdict against the baseline.
 func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
-	if len(c.Stats) == 0 {
+	if len(r.PassesOf(c, review.Used)) == 0 {
 		return
 	}
 	base := r.Plan.Review.Baseline

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -22,6 +23,9 @@ func (r *Review) Checks(c Cell) []Check {
 	game, _ := r.Plan.Game(c.Cell.Game)
 	used := r.PassesOf(c, Used)
 	out := []Check{{Name: "passes", OK: len(used) >= c.Cell.Repeats, Text: fmt.Sprintf("%d of %d", len(used), c.Cell.Repeats)}}
+	if c.State == coverage.Waived || c.State == coverage.Failed {
+		out[0].Skipped, out[0].Text = true, out[0].Text+", and none is asked for"
+	}
 	for _, p := range used {
 		kept := float64(p.Figures.DurationNS) / 1e9
 		out = append(out,
@@ -90,7 +94,7 @@ func (r *Review) spreadCheck(c Cell) Check {
 	game, _ := r.Plan.Game(c.Cell.Game)
 	s, ok := c.Stat(headline)
 	if !ok || !s.SpreadPct.OK {
-		k.Skipped, k.Text = true, s.SpreadPct.Why
+		k.Skipped, k.Text = true, cmp.Or(s.SpreadPct.Why, "no pass")
 		return k
 	}
 	limit := compute.SpreadLimit(game.Accept.MaxSpread, s.N)
