@@ -102,7 +102,7 @@ func sampleTables() Tables {
 		},
 		Readings: []ReadingRow{
 			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("stage_2"), Figure: "end_of_soak", Value: ptr(81.25), Unit: "C", Uncertainty: ptr(1.5), Expanded: ptr(3.0),
-				CoverageFactor: ptr(2.0), DF: ptr(60.5), AmbientC: ptr(21.0), Flags: ptr("not_settled"), Repeat: ptr(int32(1)), Group: ptr("stages"), Source: ptr("00112233445566dd")},
+				CoverageFactor: ptr(2.0), DF: ptr(60.5), AmbientC: ptr(21.0), Flags: ptr("not_settled"), Repeat: ptr(int32(1)), ProbeGroup: ptr("stages"), Source: ptr("00112233445566dd")},
 			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("core"), Figure: "rise", Unit: "K", Repeat: ptr(int32(1)), Why: ptr("no room temperature was logged")},
 			{Card: "tern_ref", Figure: "connector", Text: ptr("12 + 4 pins")},
 		},
@@ -177,7 +177,7 @@ func sampleLogs() []Log {
 	return []Log{
 		{Mode: "stock", Protocol: "half_hour", Repeat: 1, ID: "00112233445566dd", TimesNS: []int64{-5e8, 5e8, 15e8}, Channels: []Channel{
 			{Key: "core", Unit: "C", Values: []float64{40, 41.5, 42}},
-			{Key: "power", Unit: "W", At: "reported board", Values: []float64{0, nan, 199.75}, Valid: []bool{true, false, true}},
+			{Key: "power", Unit: "W", MeasuredAt: "reported board", Values: []float64{0, nan, 199.75}, Valid: []bool{true, false, true}},
 			{Key: "room", Unit: "C", Values: make([]float64, 3), Valid: make([]bool, 3)},
 		}},
 		{Mode: "quiet", Repeat: 3, ID: "00112233445566ee", FramesRunID: "00112233445566aa", TimesNS: []int64{0}, Channels: []Channel{{Key: "core", Unit: "C", Values: []float64{-1}}}},

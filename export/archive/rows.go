@@ -211,13 +211,13 @@ type ReadingRow struct {
 	DF             *float64 `parquet:"df"`              // effective degrees of freedom, not rounded; null beside a coverage_factor: infinitely many
 	AmbientC       *float64 `parquet:"ambient_c"`
 	Flags          *string  `parquet:"flags"`
-	Repeat         *int32   `parquet:"repeat"`    // which soak of the protocol, from 1; null for a figure of all of them
-	N              *int32   `parquet:"n"`         // soaks or readings that entered
-	Group          *string  `parquet:"group"`     // of probes
-	At             *string  `parquet:"at"`        // where power was measured
-	FanPct         *float64 `parquet:"fan_pct"`   // the step of a sweep
-	Text           *string  `parquet:"text"`      // of what is a word and no number
-	BaseCard       *string  `parquet:"base_card"` // of a difference or ratio: against what; null for a figure that stands alone
+	Repeat         *int32   `parquet:"repeat"` // which soak of the protocol, from 1; null for a figure of all of them
+	N              *int32   `parquet:"n"`      // soaks or readings that entered
+	ProbeGroup     *string  `parquet:"probe_group"`
+	MeasuredAt     *string  `parquet:"measured_at"` // where power was measured: reported chip, reported board, in line or wall
+	FanPct         *float64 `parquet:"fan_pct"`     // the step of a sweep
+	Text           *string  `parquet:"text"`        // of what is a word and no number
+	BaseCard       *string  `parquet:"base_card"`   // of a difference or ratio: against what; null for a figure that stands alone
 	BaseMode       *string  `parquet:"base_mode"`
 	P              *float64 `parquet:"p"`
 	Verdict        *string  `parquet:"verdict"`

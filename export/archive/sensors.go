@@ -22,11 +22,11 @@ type Log struct {
 
 // Channel is what one sensor said, a value for each of the log's times.
 type Channel struct {
-	Key    string // the plan's
-	Unit   string // of the values as they are here: C where the log has mV
-	At     string // where power was measured; "" for anything else
-	Values []float64
-	Valid  []bool // where it is false there was no value; nil: there was one everywhere
+	Key        string // the plan's
+	Unit       string // of the values as they are here: C where the log has mV
+	MeasuredAt string // where power was measured; "" for anything else
+	Values     []float64
+	Valid      []bool // where it is false there was no value; nil: there was one everywhere
 }
 
 func (ch Channel) has(row int) bool { return ch.Valid == nil || ch.Valid[row] }
@@ -50,7 +50,7 @@ type SensorsWriter struct {
 //	run_id         first 16 hex digits of the SHA-256 of the log itself, and so of its name in raw/
 //	frames_run_id  run_id, in runs and frames, of what was captured beside it; null where no frames were
 //	channel, unit  the plan's key, and the unit of value
-//	at             where power was measured; null for what is no power
+//	measured_at    where power was measured: reported chip, reported board, in line or wall; null for what is no power
 //	time_ns        on the one clock of the soak or pass: the log's time since its start, plus its declared offset
 //	value
 //
@@ -78,7 +78,7 @@ func sensorsSchema() schema.FieldList {
 	return schema.FieldList{
 		textNode("card", required), textNode("mode", required), textNode("protocol", optional), schema.NewInt32Node("repeat", required, -1),
 		textNode("run_id", required), textNode("frames_run_id", optional),
-		textNode("channel", required), textNode("unit", required), textNode("at", optional),
+		textNode("channel", required), textNode("unit", required), textNode("measured_at", optional),
 		schema.NewInt64Node("time_ns", required, -1), schema.NewFloat64Node("value", required, -1),
 	}
 }
@@ -121,7 +121,7 @@ func (w *SensorsWriter) column(l Log, rows []int, i int, c *chunk) error {
 	case 7:
 		return each(func(ch Channel) string { return ch.Unit })
 	case 8:
-		return each(func(ch Channel) string { return ch.At })
+		return each(func(ch Channel) string { return ch.MeasuredAt })
 	case 9:
 		return c.times(l, &w.scratch)
 	default:
@@ -187,7 +187,7 @@ func (ch Channel) check(n int) (some bool, err error) {
 	case ch.Valid != nil && len(ch.Valid) != n:
 		return false, fmt.Errorf("it is said of %d values whether they are valid, not of %d", len(ch.Valid), n)
 	}
-	if err := checkTexts(ch.Key, ch.Unit, ch.At); err != nil {
+	if err := checkTexts(ch.Key, ch.Unit, ch.MeasuredAt); err != nil {
 		return false, err
 	}
 	for row, v := range ch.Values {

@@ -25,7 +25,7 @@ type sensorRow struct {
 	Frames   *string `parquet:"frames_run_id"`
 	Channel  string  `parquet:"channel"`
 	Unit     string  `parquet:"unit"`
-	At       *string `parquet:"at"`
+	At       *string `parquet:"measured_at"`
 	TimeNS   int64   `parquet:"time_ns"`
 	Value    float64 `parquet:"value"`
 }
@@ -45,7 +45,7 @@ func sensorRows(card string, logs []Log) []sensorRow {
 			for i, v := range ch.Values {
 				if ch.Valid == nil || ch.Valid[i] {
 					rows = append(rows, sensorRow{card, l.Mode, unlessEmpty(l.Protocol), l.Repeat, l.ID, unlessEmpty(l.FramesRunID),
-						ch.Key, ch.Unit, unlessEmpty(ch.At), l.TimesNS[i], v})
+						ch.Key, ch.Unit, unlessEmpty(ch.MeasuredAt), l.TimesNS[i], v})
 				}
 			}
 		}
@@ -125,7 +125,7 @@ func drawLog(t *rapid.T) Log {
 	keys := rapid.SliceOfNDistinct(text, 1, 6, rapid.ID).Draw(t, "keys")
 	for _, key := range keys {
 		ch := Channel{Key: key, Unit: rapid.SampledFrom([]string{"C", "W", ""}).Draw(t, "unit"), Values: make([]float64, n),
-			At: rapid.SampledFrom([]string{"", "", "wall", "in line"}).Draw(t, "at")}
+			MeasuredAt: rapid.SampledFrom([]string{"", "", "wall", "in line"}).Draw(t, "at")}
 		if rapid.Bool().Draw(t, "absent") {
 			ch.Valid = validity(t, n)
 		}
@@ -167,7 +167,7 @@ func longLog(rows int) Log {
 		l.TimesNS[i] = int64(i)*1e8 + int64(i*7919%10007)*1e3 - 1e9
 	}
 	for c, at := range []string{"", "", "", "wall", "reported chip", "wall"} {
-		ch := Channel{Key: fmt.Sprintf("c%d", c), Unit: []string{"C", "W", "C"}[c%3], At: at, Values: make([]float64, rows), Valid: make([]bool, rows)}
+		ch := Channel{Key: fmt.Sprintf("c%d", c), Unit: []string{"C", "W", "C"}[c%3], MeasuredAt: at, Values: make([]float64, rows), Valid: make([]bool, rows)}
 		for i := range ch.Values {
 			ch.Values[i], ch.Valid[i] = float64(i%1009)/8-20, c != 3 && (i*i+c)%7 != 3
 		}

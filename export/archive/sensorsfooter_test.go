@@ -49,7 +49,7 @@ func sensorsFooter(rows []sensorRow) map[string]columnFooter {
 		"protocol": texts("protocol"), "repeat": {encodings: delta, least: repeat, most: repeat},
 		"run_id": texts("run_id"), "frames_run_id": texts("frames_run_id"),
 		"channel": texts("channel"), "unit": texts("unit"),
-		"at": texts("at"), "time_ns": wholeFooter(times, delta, 0),
+		"measured_at": texts("measured_at"), "time_ns": wholeFooter(times, delta, 0),
 		"value": {encodings: plain, least: binary.LittleEndian.AppendUint64(nil, math.Float64bits(*least)), most: binary.LittleEndian.AppendUint64(nil, math.Float64bits(*most))},
 	}
 }
