@@ -9,6 +9,8 @@ import (
 const (
 	alikeRates  = 1.03 // rates this close at resolutions far apart are set by something else than the card
 	orderChance = 0.01 // p below which the order of the passes is said to matter
+	// Two cells that agree to the last digit have a small p and little weight.
+	leastOrderCells = 3
 )
 
 // LimitedElsewhere reports whether a card runs two resolutions at so nearly one rate that something else limits both. Pixels are
@@ -68,6 +70,6 @@ func FindPassOrder(cells [][]float64) PassOrder {
 		return o
 	}
 	o.P = Known(tTwoSided(d/se, o.DF.X))
-	o.Matters = o.P.X < orderChance
+	o.Matters = o.P.X < orderChance && o.Cells >= leastOrderCells
 	return o
 }

@@ -51,6 +51,9 @@ func TestPassOrder(t *testing.T) {
 	if !cold.Matters || cold.Percent.X > -1.9 || cold.Percent.X < -2.1 {
 		t.Errorf("a cold first pass: %+v", cold)
 	}
+	if o := FindPassOrder([][]float64{{98, 100}, {98.0001, 100}}); !o.P.OK || o.P.X > 0.01 || o.Matters {
+		t.Errorf("two cells that agree to the last digit: %+v", o)
+	}
 	if o := FindPassOrder(nil); o.Percent.OK || o.P.Why != "no cell with two passes" || o.Matters {
 		t.Errorf("no cells: %+v", o)
 	}

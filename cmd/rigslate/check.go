@@ -85,7 +85,7 @@ func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now ti
 	c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes,
 		Soaks: s.Soaks, SoakFiles: len(p.SoakLogs()),
 		TotalMin: s.Total.Minutes(), HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(),
-		Parts: []part{}, Order: []mounting{}, Findings: found}
+		Parts: []part{}, Order: []mounting{}, Findings: append(finding.List{}, found...)}
 	if len(p.Hazards()) > 0 {
 		c.Cautions = screen.Cautions
 	}

@@ -187,7 +187,11 @@ type comparisonJSON struct {
 	Why           string          `json:"why,omitempty"`
 }
 
+// comparisonOf gives no verdict where a side does not hold, as on the screens.
 func comparisonOf(d review.Comparison) comparisonJSON {
+	if !d.Holds {
+		d.Verdict = ""
+	}
 	return comparisonJSON{keyOf(d.Of), d.Base.Card, d.Base.Mode, d.Metric.Name, d.Metric.MeanUnit(), optional(d.Difference), optional(d.Percent),
 		optional(d.Low), optional(d.High), optional(d.OwnLow), optional(d.OwnHigh), optional(d.DF), optional(d.P),
 		spreadOfSessions(d.Metric, d.SessionSpread), d.SessionSpread.Source,

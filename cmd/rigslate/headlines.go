@@ -130,9 +130,15 @@ func printClaims(w io.Writer, r *review.Review) {
 			fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(line), screen.Width-4, "      "))
 		}
 	}
-	if n := len(r.Claims); n > 1 {
-		fmt.Fprintln(w, screen.Wrap(fmt.Sprintf("Each p is adjusted for all %d claims of the plan (Holm), so that one false word about any of them is as rare as 5 %%.",
-			n), screen.Width, "  "))
+	tested := 0
+	for _, c := range r.Claims {
+		if c.PFor.OK {
+			tested++
+		}
+	}
+	if tested > 1 {
+		fmt.Fprintln(w, screen.Wrap(fmt.Sprintf("Each p is adjusted for all %d claims that have one (Holm), so that one false word about any of them is as rare as 5 %%.",
+			tested), screen.Width, "  "))
 	}
 }
 
@@ -180,6 +186,9 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 	}
 	if b := r.ClaimBudget(c); b.Why == "" {
 		out = append(out, fmt.Sprintf("Uncertainty: %s. Halving it: %s", shares(cellBudget{metric: c.Figure, Budget: b}), halving(b, c.Against == nil)))
+	}
+	if c.Rounded != 0 {
+		out = append(out, fmt.Sprintf("Mind: in whole percent the data say %d, not what is hoped", c.Rounded))
 	}
 	if c.Said != "" {
 		said := "Say: " + c.Said

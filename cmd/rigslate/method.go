@@ -72,7 +72,7 @@ func verdictNotes(r *review.Review) (notes []string) {
 			sources[d.SessionSpread.Source] = d.SessionSpread
 		}
 	}
-	notes = append(notes, fmt.Sprintf("%s: %d ahead, %d behind, %d level within %g %%, %d unresolved; about %.1f of them may be chance.",
+	notes = append(notes, fmt.Sprintf("%s: %d ahead, %d behind, %d level within %g %%, %d unresolved; at most about %.1f of them may be chance.",
 		screen.Count(t.Of, "verdict", "verdicts"), t.Ahead, t.Behind, t.Level, t.MarginPct, t.Unresolved, t.Chance))
 	if t.Firm > 0 {
 		notes = append(notes, firmNote(t.Firm))

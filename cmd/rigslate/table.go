@@ -166,7 +166,11 @@ func interval(low, high compute.Value, decimals int) string {
 	if !low.OK || !high.OK {
 		return ""
 	}
-	return "[" + screen.Number(low.X, decimals) + ", " + screen.Number(high.X, decimals) + "]"
+	from, to := screen.Number(low.X, decimals), screen.Number(high.X, decimals)
+	for more := 1; from == to && low.X < high.X && more <= 2; more++ { // a width must not look like none
+		from, to = screen.Number(low.X, decimals+more), screen.Number(high.X, decimals+more)
+	}
+	return "[" + from + ", " + to + "]"
 }
 
 func number(v compute.Value, decimals int) string {

@@ -20,12 +20,18 @@ type BudgetPart struct {
 // or, with the zero Key for a base, of the figure itself with the session in it. It has none where the comparison has no interval.
 func (r *Review) Budget(of, base plan.Key, metric string) compute.Budget {
 	u := r.sessions[metric]
+	if cell := r.cell(of); len(cell.Stats) > 0 && !cell.State.Holds() {
+		return compute.NoBudget("the cell is not ready, and its passes come first")
+	}
 	if base != (plan.Key{}) {
 		i := slices.IndexFunc(r.Comparisons, func(d Comparison) bool { return d.Of == of && d.Base == base && d.Metric.Name == metric })
 		if i < 0 {
 			return compute.NoBudget("not compared")
 		}
 		d := r.Comparisons[i]
+		if !d.Holds {
+			return compute.NoBudget("a side is not ready, and its passes come first")
+		}
 		if !d.Low.OK {
 			return compute.NoBudget(cmp.Or(d.Why, "the comparison has no interval by spreads"))
 		}

@@ -23,6 +23,7 @@ type Claim struct {
 	Cells    []plan.Key
 	Said     string
 	Marked   bool
+	Rounded  int // the whole percent that the data say, where it fits and yet is another than the one hoped for; else 0
 	Launches int // of the cell that has the fewest
 	Mind     []Mind
 }
@@ -228,6 +229,9 @@ func (r *Review) say(c *Claim, pairs []compute.Pair) {
 		return
 	}
 	spoken := compute.Speak(c.Compared, c.Estimate, c.Low, c.High)
+	if hoped := int(math.Round(math.Abs(hopeOf(c.Claim).Near))); c.Verdict == compute.Fits && spoken.OK && spoken.Percent != hoped {
+		c.Rounded = spoken.Percent
+	}
 	c.Said = s.Difference(spoken)
 	if c.Bounded() {
 		c.Said = cmp.Or(s.AtLeast(c.Estimate, c.SaidLow, c.SaidHigh), c.Said)
@@ -304,7 +308,7 @@ func (c Claim) Found() string {
 
 // ClaimBudget says where the uncertainty of a claim's estimate comes from.
 func (r *Review) ClaimBudget(c Claim) compute.Budget {
-	if !c.Low.OK {
+	if !c.Low.OK || c.Why != "" {
 		return compute.NoBudget(cmp.Or(c.Why, "the claim has no interval"))
 	}
 	inGame := map[string]int{}

@@ -183,13 +183,13 @@ func comparisonRow(d Comparison) archive.ComparisonRow {
 		Difference: figure(d.Difference), Ratio: figure(d.Ratio), Percent: figure(d.Percent),
 		CILow: figure(d.Low), CIHigh: figure(d.High), OwnCILow: figure(d.OwnLow), OwnCIHigh: figure(d.OwnHigh),
 		DF: figure(d.DF), P: figure(d.P), SessionSpread: sessionSpread(d.Metric, d.SessionSpread), SessionSource: some(d.SessionSpread.Source),
-		Verdict: some(string(d.Verdict)), Flags: some(strings.Join(words(d.Flags), " ")),
+		Flags: some(strings.Join(words(d.Flags), " ")),
 	}
 	if d.Low.OK || d.OwnLow.OK || d.P.OK {
 		row.Looks = present(int32(d.Looks))
 	}
-	if d.Verdict != "" {
-		row.Firm = &d.Firm
+	if d.Verdict != "" && d.Holds { // one read off passes that do not hold would stand for ten years
+		row.Verdict, row.Firm = present(string(d.Verdict)), &d.Firm
 	}
 	if d.Needed.OK {
 		row.RepeatsNeeded = present(int32(d.Needed.K))
