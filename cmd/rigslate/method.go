@@ -109,7 +109,7 @@ func spreadNote(r *review.Review) string {
 	}
 	note := fmt.Sprintf("Intervals: spread borrowed from %d cells, since a few passes cannot tell how noisy one cell is", from)
 	if own > 0 {
-		note += fmt.Sprintf("; %s too noisy for that and on its own", screen.Count(own, "cell is", "cells are"))
+		note += fmt.Sprintf("; %s too noisy for that", screen.Count(own, "cell is", "cells are"))
 	}
 	return note + ". The cell's own interval is in `why` and in the archive."
 }

@@ -167,7 +167,7 @@ func interval(low, high compute.Value, decimals int) string {
 		return ""
 	}
 	from, to := screen.Number(low.X, decimals), screen.Number(high.X, decimals)
-	for more := 1; from == to && low.X < high.X && more <= 2; more++ { // a width must not look like none
+	for more := 1; from == to && low.X < high.X && more <= 4; more++ { // a width must not look like none
 		from, to = screen.Number(low.X, decimals+more), screen.Number(high.X, decimals+more)
 	}
 	return "[" + from + ", " + to + "]"
