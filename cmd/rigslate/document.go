@@ -59,18 +59,20 @@ type asideJSON struct {
 }
 
 type missingJSON struct {
-	Review      string        `json:"review"`
-	Ready       bool          `json:"ready"`
-	PassesLeft  int           `json:"passes_left"`
-	MinutesLeft float64       `json:"minutes_left"`
-	Due         *time.Time    `json:"due,omitempty"`
-	Cells       []cellJSON    `json:"cells"`
-	Todo        []todoJSON    `json:"do_next"`
-	Claims      []claimJSON   `json:"claims"`
-	Aside       []asideJSON   `json:"aside,omitempty"`
-	Strays      []match.Stray `json:"strays,omitempty"`
-	Other       match.Other   `json:"other_files"`
-	Findings    finding.List  `json:"findings,omitempty"`
+	Review      string         `json:"review"`
+	Ready       bool           `json:"ready"`
+	PassesLeft  int            `json:"passes_left"`
+	MinutesLeft float64        `json:"minutes_left"`
+	Due         *time.Time     `json:"due,omitempty"`
+	Cells       []cellJSON     `json:"cells"`
+	Todo        []todoJSON     `json:"do_next"`
+	Soaks       []soakJSON     `json:"soaks,omitempty"`
+	SoakTodo    []soakTodoJSON `json:"soaks_do_next,omitempty"`
+	Claims      []claimJSON    `json:"claims"`
+	Aside       []asideJSON    `json:"aside,omitempty"`
+	Strays      []match.Stray  `json:"strays,omitempty"`
+	Other       match.Other    `json:"other_files"`
+	Findings    finding.List   `json:"findings,omitempty"`
 }
 
 func missingDocument(r *review.Review) missingJSON {
@@ -79,6 +81,7 @@ func missingDocument(r *review.Review) missingJSON {
 		Due: stated(r.Plan.Review.Due), Strays: r.Strays, Other: r.Other, Findings: r.Findings.Tidy(),
 		Cells: []cellJSON{}, Todo: []todoJSON{}, Claims: []claimJSON{},
 	}
+	d.Soaks, d.SoakTodo = soaksOf(r)
 	for _, c := range r.Cells {
 		d.Cells = append(d.Cells, cellOf(c))
 	}

@@ -66,7 +66,9 @@ func (a *app) printMissing(w io.Writer, r *review.Review, now time.Time, all boo
 	fmt.Fprintln(w, screen.Wrap(headline(r, now), screen.Width, "  "))
 	fmt.Fprintln(w)
 	newGrid(r.Plan, judgements(r), a.chooseSigns(), all).print(w, r.Plan.Resolutions)
+	printSoakStates(w, r)
 	printTodo(w, r)
+	printSoakTodo(w, r)
 	printReword(w, r)
 	printAside(w, r)
 	printFindings(w, r)
@@ -95,6 +97,8 @@ func headline(r *review.Review, now time.Time) string {
 		fmt.Fprintf(&b, "%s: ready. All %s done.", p.Review.Name, screen.Count(len(r.Cells), "cell is", "cells are"))
 	case open == 0 && len(r.Contradicted()) > 0:
 		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the data contradict %s.", p.Review.Name, contradicted(r))
+	case open == 0 && len(r.SoakTodo) > 0:
+		fmt.Fprintf(&b, "%s: not ready. Every cell is done.", p.Review.Name)
 	case open == 0:
 		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the findings hold errors.", p.Review.Name)
 	default:
@@ -112,6 +116,9 @@ func headline(r *review.Review, now time.Time) string {
 			}
 		}
 		b.WriteByte('.')
+	}
+	if n := len(r.SoakTodo); n > 0 {
+		fmt.Fprintf(&b, " Soaks to make: %d of %d, %s at the bench.", n, len(r.Soaks), screen.Duration(r.SoakTimeLeft()))
 	}
 	if open > 0 && len(r.Contradicted()) > 0 {
 		fmt.Fprintf(&b, " The data contradict %s.", contradicted(r))

@@ -46,6 +46,7 @@ func (a *app) runCommand() *cobra.Command {
 
 func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printTables(w, r)
+	printSoakTables(w, r)
 	printSummaries(w, r)
 	printMethod(w, r)
 	printClaims(w, r)
@@ -53,6 +54,7 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 		fmt.Fprintln(w)
 		newGrid(r.Plan, judgements(r), a.chooseSigns(), false).print(w, r.Plan.Resolutions)
 		printTodo(w, r)
+		printSoakTodo(w, r)
 	}
 	printAside(w, r)
 	printFindings(w, r)

@@ -19,7 +19,7 @@ import (
 )
 
 // Found is what the captures' folder holds. Every file in it is in exactly one of Files, Strays and Other, is named or counted in
-// one of the findings, or is a bench log; only the program's own folders beside the plan are not looked into.
+// one of the findings, or is a bench log or a soak's; only the program's own folders beside the plan are not looked into.
 type Found struct {
 	Files    []File    // sorted by path
 	Outcomes []Outcome // bench-log rows with nothing saved, in the log's order
@@ -98,6 +98,9 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 	f.byPath = make(map[string]*entry, len(f.entries))
 	for i := range f.entries {
 		f.byPath[f.entries[i].path] = &f.entries[i]
+	}
+	for _, log := range p.SoakLogs() { // they have exact names, and are read as what they are
+		f.taken[log.Path] = true
 	}
 	f.logs()
 	for i := range f.entries {

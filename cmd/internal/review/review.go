@@ -53,6 +53,8 @@ type Review struct {
 	Strays      []match.Stray
 	Other       match.Other // files of the captures' folder that no pattern asks for
 	Todo        []Todo
+	Soaks       []Soak // every soak that the plan asks for, in its order
+	SoakTodo    []SoakTodo
 	Ready       bool
 	Kept        Kept
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
@@ -151,6 +153,11 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, err
 	}
+	err = r.readSoaks(ctx, o)
+	stage("soaks")
+	if err != nil {
+		return r, err
+	}
 	r.sayEncodings(o.Log)
 	if err := r.judge(o); err != nil {
 		return r, err
@@ -159,6 +166,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	r.summarise()
 	r.judgeClaims()
 	r.planWork()
+	r.planSoaks()
 	stage("judge")
 	err = k.keep(ctx, r, o)
 	stage("keep")

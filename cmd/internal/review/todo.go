@@ -25,7 +25,8 @@ type Todo struct {
 // planWork lists what is still to do, in the order in which the cards are best mounted: fewest driver changes, then the card that
 // leaves first. Each card is mounted once.
 func (r *Review) planWork() {
-	r.Ready = coverage.ReadyToFilm(r.judgements()) && r.failure() == nil && len(r.Contradicted()) == 0
+	r.Ready = coverage.ReadyToFilm(r.judgements()) && r.failure() == nil && len(r.Contradicted()) == 0 &&
+		!slices.ContainsFunc(r.Soaks, func(s Soak) bool { return s.State != SoakReady })
 	mounted := ""
 	for _, m := range schedule.Estimate(r.Plan).Order {
 		card, _ := r.Plan.Card(m.Card)
@@ -69,7 +70,7 @@ func (r *Review) what(c Cell) string {
 	return s
 }
 
-// TimeLeft is the bench time of everything still to do.
+// TimeLeft is the bench time of every pass still to run.
 func (r *Review) TimeLeft() (d time.Duration) {
 	for _, t := range r.Todo {
 		d += t.Time + t.Swap

@@ -1,0 +1,199 @@
+package review
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"runtime"
+	"slices"
+	"time"
+
+	"github.com/apache/arrow/go/v15/arrow/memory"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/power"
+	"github.com/rigslate/rigslate/compute/series"
+	"github.com/rigslate/rigslate/compute/sound"
+	"github.com/rigslate/rigslate/compute/thermal"
+	"github.com/rigslate/rigslate/ingest"
+	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/finding"
+)
+
+// SoakState says whether a soak is there and may be shown. A soak that is not settled may: what it says is in its figures.
+type SoakState string
+
+// The states of a soak.
+const (
+	SoakReady    SoakState = "ready"
+	SoakDoubtful SoakState = "doubtful"
+	SoakAbsent   SoakState = "absent"
+)
+
+// Soak is one soak that the plan asks for, with what its files and readings say. Times are in ns on the clock that all its logs are laid on.
+type Soak struct {
+	plan.SoakRun
+	State  SoakState
+	Why    []string // what stands against it; empty only when ready
+	Notes  []string // what must be known of it and is no doubt
+	Files  []SoakFile
+	Load   series.Span // zero where nothing was logged
+	Frames int         // under the load, 0 where none were logged
+	RoomC  compute.Value
+	Probes []SoakProbe // in the plan's order, then the groups
+	Powers []SoakPower
+	Clocks []SoakClock
+	Fans   []SoakFan
+	Sounds []SoakSound
+}
+
+// SoakFile is one file that a soak should leave.
+type SoakFile struct {
+	Path   string
+	There  bool
+	SHA256 [32]byte
+	Bytes  int64
+	Err    error // why it cannot be used
+}
+
+// SoakProbe is one probe, or the hottest of a group. Noted is a temperature that a person wrote down; then only EndC and what follows from
+// it is there.
+type SoakProbe struct {
+	Name    string
+	Group   bool
+	Hottest string // of a group, the probe with its peak
+	Noted   bool
+	thermal.Probe
+	Cooling thermal.Cooling
+	EndU    compute.Uncertainty // of EndC, in K
+}
+
+// SoakPower is the power at one place. Noted figures have a mean and nothing else.
+type SoakPower struct {
+	Channel, At string
+	Noted       bool
+	power.Power
+}
+
+// SoakClock is one clock, and whether a power limit held it; Limit is absent but for the first clock, which is held against the first power.
+type SoakClock struct {
+	Channel string
+	power.Clock
+	Limit power.Limit
+}
+
+// SoakFan is one fan. Probe names the temperature its thresholds are of.
+type SoakFan struct {
+	Channel, Probe string
+	Noted          bool
+	power.Fan
+}
+
+// SoakSound is one level. AtReference is it at the distance that the plan converts to.
+type SoakSound struct {
+	Channel string // empty where readings were noted
+	sound.Level
+	AtReference compute.Value
+}
+
+// SoakTodo is one soak to make.
+type SoakTodo struct {
+	plan.SoakRun
+	Why  []string
+	Time time.Duration
+	Swap time.Duration // what mounting the card adds, where no pass to run does
+}
+
+// readSoaks reads the files of every soak and works out its figures, several soaks at a time.
+func (r *Review) readSoaks(ctx context.Context, o Options) error {
+	runs := r.Plan.SoakRuns()
+	if len(runs) == 0 {
+		return nil
+	}
+	root, err := os.OpenRoot(r.base)
+	if err != nil {
+		return fmt.Errorf("opening the captures' folder: %w: %w", ErrInput, err)
+	}
+	defer root.Close()
+	logs := map[plan.SoakRun][]plan.SoakLog{}
+	for _, l := range r.Plan.SoakLogs() {
+		logs[l.SoakRun] = append(logs[l.SoakRun], l)
+	}
+	n := max(1, o.Workers)
+	if o.Workers == 0 {
+		n = runtime.GOMAXPROCS(0)
+	}
+	idle := make(chan *ingest.Reader, n)
+	for range n {
+		idle <- ingest.NewReader(memory.DefaultAllocator)
+	}
+	type result struct {
+		soak     Soak
+		findings finding.List
+	}
+	return ordered(ctx, len(runs), n, func(ctx context.Context, i int) (v result) {
+		reader := <-idle
+		defer func() { idle <- reader }()
+		b := soakBench{ctx: ctx, root: root, reader: reader, run: runs[i]}
+		b.soak, _ = r.Plan.Soak(runs[i].Soak)
+		b.read(logs[runs[i]])
+		v.soak, v.findings = b.figure(r.Plan), b.findings
+		return v
+	}, func(_ int, v result) error {
+		r.Findings = append(r.Findings, v.findings...)
+		r.Soaks = append(r.Soaks, v.soak)
+		return ctx.Err()
+	})
+}
+
+// planSoaks lists the soaks still to make, card by card in the order of the passes to run.
+func (r *Review) planSoaks() {
+	mounted := map[string]bool{}
+	for _, t := range r.Todo {
+		mounted[t.Cell.Card] = true
+	}
+	for _, s := range r.Soaks {
+		if s.State == SoakReady {
+			continue
+		}
+		protocol, _ := r.Plan.Soak(s.Soak)
+		t := SoakTodo{SoakRun: s.SoakRun, Why: s.Why, Time: protocol.LeadIn + protocol.Length + protocol.Cooling}
+		if g, ok := r.Plan.Game(protocol.Game.Game); ok {
+			t.Time += g.Takes.Startup
+		}
+		if !mounted[s.Mode.Card] {
+			mounted[s.Mode.Card], t.Swap = true, r.Plan.Review.Takes.Swap
+		}
+		r.SoakTodo = append(r.SoakTodo, t)
+	}
+	order := map[string]int{}
+	for _, t := range r.Todo {
+		if _, ok := order[t.Cell.Card]; !ok {
+			order[t.Cell.Card] = len(order)
+		}
+	}
+	for _, t := range r.SoakTodo {
+		if _, ok := order[t.Mode.Card]; !ok {
+			order[t.Mode.Card] = len(order)
+		}
+	}
+	slices.SortStableFunc(r.SoakTodo, func(a, b SoakTodo) int { return order[a.Mode.Card] - order[b.Mode.Card] })
+}
+
+// SoakTimeLeft is the bench time of all soaks still to make.
+func (r *Review) SoakTimeLeft() (d time.Duration) {
+	for _, t := range r.SoakTodo {
+		d += t.Time + t.Swap
+	}
+	return d
+}
+
+// Hottest is the probe or group with the highest end of the soak; a group before its own probe.
+func (s Soak) Hottest() (h SoakProbe, ok bool) {
+	for _, p := range s.Probes {
+		if p.EndC.OK && (!ok || p.EndC.X >= h.EndC.X) {
+			h, ok = p, true
+		}
+	}
+	return h, ok
+}
