@@ -23,7 +23,7 @@ func soakName(p *plan.Plan, run plan.SoakRun) string {
 // printSoakTables prints a table for each soak: a line for each card and mode, below it what must be known of them.
 func printSoakTables(w io.Writer, r *review.Review) {
 	for _, p := range r.Plan.Soaks {
-		fmt.Fprintf(w, "\nSoak %s  %s of load, the end is its last %s\n", p.Name, screen.Duration(p.Length), screen.Duration(p.Settle))
+		fmt.Fprintf(w, "\nSoak %s  %s of load, the end is its last %s\n", p.Name, short(p.Length), short(p.Settle))
 		lines := [][]string{{"", "power", "where", "hottest", "end °C", "rise K", "state", "fan rpm", "sound dB"}}
 		var notes []string
 		for _, s := range r.Soaks {
@@ -47,7 +47,11 @@ func printSoakTables(w io.Writer, r *review.Review) {
 }
 
 func soakRow(p *plan.Plan, s review.Soak) []string {
-	out := []string{screen.Shorten(strings.ReplaceAll(soakName(p, s.SoakRun), ", repeat ", " #"), 20), "–", "", "–", "–", "–", "–", "–", "–"}
+	name := screen.Shorten(s.Mode.String(), 20)
+	if protocol, _ := p.Soak(s.Soak); protocol.Repeats > 1 {
+		name += fmt.Sprintf(" #%d", s.Repeat)
+	}
+	out := []string{name, "–", "", "–", "–", "–", "–", "–", "–"}
 	if len(s.Powers) > 0 {
 		out[1], out[2] = number(s.Powers[0].MeanW, 1)+" W", s.Powers[0].At
 	}
