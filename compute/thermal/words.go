@@ -28,16 +28,16 @@ func figureEntries() []glossary.Entry {
 	}
 	log, room := []string{"log"}, []string{"ambient"}
 	return []glossary.Entry{
-		number("peak_temp_c", "peak temperature", "°C", "lower",
+		number("peak_c", "peak temperature", "°C", "lower",
 			"The highest reading of a probe under load. One odd reading makes it, so the sustained one stands beside it.",
 			"The sustained one.", "max Tᵢ under load", log, "peak"),
-		number("sustained_temp_c", "sustained peak", "°C", "lower",
+		number("sustained_peak_c", "sustained peak", "°C", "lower",
 			"The highest temperature that lasted ten seconds.",
 			`"up to 71 degrees", with the room.`, "max of the time-weighted mean over [t − 10 s, t] without a gap, t the time of a sample", log),
-		number("end_temp_c", "end-of-soak temperature", "°C", "lower",
+		number("end_c", "end-of-soak temperature", "°C", "lower",
 			"How warm the probe was at the end of the soak, over its last minutes.",
 			`"63 degrees after half an hour in a room of 21".`, "time-weighted mean over the last settle of the load", []string{"settle"}, "end of soak"),
-		number("final_temp_c", "final temperature", "°C", "lower",
+		number("final_c", "final temperature", "°C", "lower",
 			"Where the temperature is heading if the load goes on. It is told only where a heating curve describes the log down to its noise.",
 			"It serves to say whether the soak was long enough. Speak of the end-of-soak temperature.",
 			"T∞ of T(t) = T∞ + Σ Aₖ·e^(−t/τₖ), one or two terms by least squares and BIC; only if the residuals' r₁ < 0.3, u(T∞) < 1 K and the "+
@@ -52,7 +52,7 @@ func figureEntries() []glossary.Entry {
 		number("rise_k", "rise over ambient", "K", "lower",
 			"How much warmer than the room the probe was at the end of the soak. It compares soaks made in rooms that differ.",
 			`"42 degrees above the room".`, "end-of-soak temperature − room temperature", room, "rise over the room"),
-		number("normalised_temp_c", "normalised temperature", "°C", "lower",
+		number("normalised_c", "normalised temperature", "°C", "lower",
 			"The end-of-soak temperature as it would be in the reference room, if all rose with it. The fan may in truth turn otherwise there.",
 			`"63 degrees, worked out for a room of 21".`,
 			"end-of-soak temperature + reference − room; only within ±3 K", room),

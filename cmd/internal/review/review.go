@@ -55,6 +55,7 @@ type Review struct {
 	Todo        []Todo
 	Soaks       []Soak // every soak that the plan asks for, in its order
 	SoakTodo    []SoakTodo
+	Bench       []BenchFigure // of soaks, sweeps, prices and builds, in plan order
 	Ready       bool
 	Kept        Kept
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
@@ -162,6 +163,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	if err := r.judge(o); err != nil {
 		return r, err
 	}
+	r.gatherBench()
 	r.compare()
 	r.summarise()
 	r.judgeClaims()

@@ -200,4 +200,12 @@ func TestRealSoaks(t *testing.T) {
 	if brief.State != SoakDoubtful || !strings.Contains(strings.Join(brief.Why, "; "), "30 min are declared") {
 		t.Errorf("%s %v", brief.State, brief.Why)
 	}
+	if len(r.Bench) == 0 {
+		t.Error("no figure of the bench")
+	}
+	for _, f := range r.Bench { // a figure that cannot be had says why, and so does a missing uncertainty
+		if !f.Value.OK && f.Value.Why == "" || !f.U.Standard.OK && f.U.Standard.Why == "" {
+			t.Errorf("%+v", f)
+		}
+	}
 }

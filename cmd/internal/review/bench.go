@@ -1,0 +1,127 @@
+package review
+
+import (
+	"cmp"
+
+	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/series"
+	"github.com/rigslate/rigslate/plan"
+)
+
+// BenchFigure is one figure of the bench: of one soak, of a step of a fan sweep, of a card's price or build. Every screen, document and
+// table of bench figures is made from these, so that no two of them can differ. A figure that was asked for and cannot be had is
+// among them, its Value absent with the reason.
+type BenchFigure struct {
+	Of       plan.Mode // Mode is "" for what is the card's whatever its mode
+	Protocol string    // the soak or sweep, "" for what needs none
+	Repeat   int       // which soak of the protocol, from 1; 0 for what is of none
+	Sensor   string    // a probe or channel, "" for what was noted without one
+	Group    string    // of probes of which this is the hottest; Sensor is then the one that was
+	Name     string    // as the glossary has it
+	Unit     string
+	Value    compute.Value
+	Text     string              // of what is a word and no number
+	U        compute.Uncertainty // absent with its reason where none is defined
+	At       string              // where power was measured
+	AmbientC compute.Value
+	FanPct   compute.Value // the step of a sweep
+	N        int           // readings or samples that entered, 0 where that says nothing
+	Flags    []compute.Flag
+	Source   string // where it is from: run_id of the log, the plan's reading, the block that states it
+	Note     string
+}
+
+// gatherBench fills Bench.
+func (r *Review) gatherBench() {
+	for _, s := range r.Soaks {
+		r.Bench = append(r.Bench, s.figures()...)
+	}
+}
+
+// figures lists what a soak comes to, in the order of its probes and channels.
+func (s Soak) figures() (out []BenchFigure) {
+	if s.State == SoakAbsent {
+		return nil
+	}
+	add := func(f BenchFigure) {
+		f.Of, f.Protocol, f.Repeat, f.AmbientC = s.Mode, s.SoakRun.Soak, s.Repeat, s.RoomC
+		if !f.U.Standard.OK && f.U.Standard.Why == "" {
+			f.U = compute.NoUncertainty("calibration not stated")
+		}
+		out = append(out, f)
+	}
+	for _, p := range s.Probes {
+		p.each(add)
+	}
+	for _, p := range s.Powers {
+		p.each(add)
+	}
+	for _, c := range s.Clocks {
+		for _, x := range []BenchFigure{
+			{Name: "clock_median_mhz", Unit: "MHz", Value: c.MedianMHz}, {Name: "clock_mean_mhz", Unit: "MHz", Value: c.MeanMHz},
+			{Name: "clock_drift_pct", Unit: "%", Value: c.DriftPct}, {Name: "power_limited_share", Unit: "share", Value: c.Limit.Share},
+		} {
+			x.Sensor, x.Flags = c.Channel, flagsOf(c.Notes, c.Limit.Notes)
+			add(x)
+		}
+	}
+	for _, f := range s.Fans {
+		add(BenchFigure{Sensor: f.Channel, Name: "fan_typical_rpm", Unit: "rpm", Value: f.TypicalRPM, Flags: flagsOf(f.Notes)})
+		add(BenchFigure{Sensor: cmp.Or(f.Probe, f.Channel), Name: "fan_start_c", Unit: "°C", Value: f.Start.MedianC, N: f.Start.Crossings})
+		add(BenchFigure{Sensor: cmp.Or(f.Probe, f.Channel), Name: "fan_stop_c", Unit: "°C", Value: f.Stop.MedianC, N: f.Stop.Crossings})
+	}
+	for _, l := range s.Sounds {
+		for _, x := range []BenchFigure{
+			{Name: "sound_level_db", Value: l.DB, U: l.Uncertainty, Flags: []compute.Flag{compute.Flag(l.Treatment)}},
+			{Name: "sound_at_reference_db", Value: l.AtReference}, {Name: "background_correction_db", Value: l.K1},
+		} {
+			x.Sensor, x.Unit = l.Channel, "dB"
+			add(x)
+		}
+	}
+	return out
+}
+
+func (p SoakProbe) each(add func(BenchFigure)) {
+	final := BenchFigure{Name: "final_c", Unit: "°C", Value: p.Heating.FinalC}
+	if p.Heating.OverAmbient {
+		final.Name, final.Unit = "final_rise_k", "K"
+	}
+	for _, x := range []BenchFigure{
+		{Name: "peak_c", Unit: "°C", Value: p.PeakC.Value}, {Name: "sustained_peak_c", Unit: "°C", Value: p.SustainedC.Value},
+		{Name: "end_c", Unit: "°C", Value: p.EndC, U: p.EndU}, {Name: "rise_k", Unit: "K", Value: p.RiseK},
+		{Name: "normalised_c", Unit: "°C", Value: p.NormalisedC}, final, {Name: "time_constant_s", Unit: "s", Value: p.Heating.TauS},
+		{Name: "settling", Text: string(p.Settling.State), Note: p.Settling.Why, Value: compute.Absent("a word and no number")},
+		{Name: "cooling_drop_k", Unit: "K", Value: p.Cooling.DropK},
+	} {
+		if x.Name == "settling" && p.Noted {
+			continue
+		}
+		x.Sensor, x.Flags = p.Name, flagsOf(p.Notes)
+		if p.Group {
+			x.Sensor, x.Group = p.Hottest, p.Name
+		}
+		add(x)
+	}
+}
+
+func (p SoakPower) each(add func(BenchFigure)) {
+	for _, x := range []BenchFigure{
+		{Name: "mean_power_w", Unit: "W", Value: p.MeanW}, {Name: "peak_power_w", Unit: "W", Value: p.PeakW.Value},
+		{Name: "peak_1s_power_w", Unit: "W", Value: p.SecondW.Value}, {Name: "energy_j", Unit: "J", Value: p.EnergyJ},
+		{Name: "energy_per_frame_j", Unit: "J", Value: p.EnergyPerFrameJ}, {Name: "frames_per_joule", Unit: "frames/J", Value: p.FramesPerJ},
+	} {
+		x.Sensor, x.At, x.Flags = p.Channel, p.At, flagsOf(p.Notes)
+		add(x)
+	}
+}
+
+// flagsOf are the flags of some notes, each once.
+func flagsOf(notes ...[]series.Note) (out []compute.Flag) {
+	for _, ns := range notes {
+		for _, n := range ns {
+			out = append(out, n.Flag)
+		}
+	}
+	return distinct(out)
+}
