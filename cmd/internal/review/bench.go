@@ -72,10 +72,13 @@ func (s Soak) figures() (out []BenchFigure) {
 	}
 	for _, l := range s.Sounds {
 		for _, x := range []BenchFigure{
-			{Name: "sound_level_db", Value: l.DB, U: l.Uncertainty, Flags: []compute.Flag{compute.Flag(l.Treatment)}},
+			{Name: "sound_level_db", Value: l.DB, U: l.Uncertainty},
+			{Name: "sound_treatment", Text: string(l.Treatment), Value: compute.Absent("a word and no number")},
 			{Name: "sound_at_reference_db", Value: l.AtReference}, {Name: "background_correction_db", Value: l.K1},
 		} {
-			x.Sensor, x.Unit = l.Channel, "dB"
+			if x.Sensor = l.Channel; x.Text == "" {
+				x.Unit = "dB"
+			}
 			add(x)
 		}
 	}
