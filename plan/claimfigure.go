@@ -106,16 +106,15 @@ func (l *loader) ofFact(b *block, c *Claim, known bool) {
 	}
 	for i, m := range c.sides() {
 		card, _ := l.plan.Card(m.Card)
-		if _, ok := card.Fact(m.Mode, c.Metric); ok || c.Metric == bandwidth && card.Memory != nil {
+		derived := card.Derived()
+		if _, ok := card.Fact(m.Mode, c.Metric); ok || slices.Contains(derived, c.Metric) {
 			continue
 		}
 		var names []string
 		for _, n := range card.Facts(m.Mode) {
 			names = append(names, n.Key)
 		}
-		if card.Memory != nil {
-			names = append(names, bandwidth)
-		}
+		names = append(names, derived...)
 		at := b.rangeOf("fact")
 		if i > 0 {
 			at = b.rangeOf(sideKeys[i])
@@ -125,9 +124,6 @@ func (l *loader) ofFact(b *block, c *Claim, known bool) {
 		return
 	}
 }
-
-// bandwidth follows from rate and bus; working it out is a later stage's work.
-const bandwidth = "memory_bandwidth_gbps"
 
 func (l *loader) ofValue(b *block, c *Claim, known bool) {
 	f, ok := b.object("price", "claim price")

@@ -42,7 +42,7 @@ func (c Claim) unitsOf() (unit, difference string) {
 		f, _ := soakMetric(c.Metric, true)
 		return f.unit, f.difference
 	case OfFact:
-		return factUnits(c.Metric)
+		return FactUnits(c.Metric)
 	case OfValue:
 		switch c.Metric {
 		case "break_even_price":
@@ -55,8 +55,9 @@ func (c Claim) unitsOf() (unit, difference string) {
 	return metricUnit(c.Metric)
 }
 
-// factUnits go by the ending of a fact's name; a count has none and is counted in itself: slots, power_stages.
-func factUnits(name string) (unit, difference string) {
+// FactUnits go by the ending of a fact's name: the unit it is stated in, and that of a difference, "" where differences are in percent. A
+// count has none and is counted in itself: slots, power_stages.
+func FactUnits(name string) (unit, difference string) {
 	switch unit := unitOf(name); unit {
 	case "":
 		return name, ""

@@ -54,6 +54,29 @@ func (c Card) Facts(mode string) []Number {
 	return ns
 }
 
+// Derived names the facts that follow from what is stated by more than counting: the memory's bandwidth, and which share of the card's
+// mass each part has.
+func (c Card) Derived() (names []string) {
+	if c.Memory != nil {
+		names = append(names, Bandwidth)
+	}
+	if slices.ContainsFunc(c.Body, func(n Number) bool { return n.Key == Mass }) {
+		for _, n := range c.PartsG {
+			names = append(names, PartShare(n.Key))
+		}
+	}
+	return names
+}
+
+// Names of facts that others are worked out from, or that are worked out.
+const (
+	Mass      = "mass_g"
+	Bandwidth = "memory_bandwidth_gbps"
+)
+
+// PartShare names the share that a part has of the card's mass.
+func PartShare(part string) string { return part + "_share_pct" }
+
 // Fact returns one of Facts.
 func (c Card) Fact(mode, key string) (x float64, ok bool) {
 	for _, n := range c.Facts(mode) {
@@ -104,7 +127,7 @@ func (b *block) parts(body []Number) []Number {
 	for _, n := range ns {
 		sum += n.Value
 	}
-	i := slices.IndexFunc(body, func(n Number) bool { return n.Key == "mass_g" })
+	i := slices.IndexFunc(body, func(n Number) bool { return n.Key == Mass })
 	if i >= 0 && sum > body[i].Value {
 		b.l.warning(b.rangeOf("parts_g"), "Parts weigh more than the card",
 			fmt.Sprintf("They add up to %s g; the card has %s g.", formatNumber(sum), formatNumber(body[i].Value)), "Mend one of the masses.")

@@ -13,6 +13,7 @@ import (
 // among them, its Value absent with the reason.
 type BenchFigure struct {
 	Of       plan.Mode // Mode is "" for what is the card's whatever its mode
+	Base     plan.Mode // of a difference or ratio: against what; zero for a figure that stands alone
 	Protocol string    // the soak or sweep, "" for what needs none
 	Repeat   int       // which soak of the protocol, from 1; 0 for what is of none
 	Sensor   string    // a probe or channel, "" for what was noted without one
@@ -22,6 +23,7 @@ type BenchFigure struct {
 	Value    compute.Value
 	Text     string              // of what is a word and no number
 	U        compute.Uncertainty // absent with its reason where none is defined
+	Worth    *Worth              // of figures that rest on a price
 	At       string              // where power was measured
 	AmbientC compute.Value
 	FanPct   compute.Value // the step of a sweep
@@ -36,6 +38,7 @@ func (r *Review) gatherBench() {
 	for _, s := range r.Soaks {
 		r.Bench = append(r.Bench, s.figures()...)
 	}
+	r.gatherFacts()
 }
 
 // figures lists what a soak comes to, in the order of its probes and channels.

@@ -166,6 +166,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	r.gatherBench()
 	r.compare()
 	r.summarise()
+	r.gatherWorth()
 	r.judgeClaims()
 	r.planWork()
 	r.planSoaks()
