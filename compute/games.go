@@ -36,7 +36,15 @@ func partBetween(game string, a, base CellStat) part {
 
 // shownError is the squared standard error of a cell's centre by its shown spread.
 func (c CellStat) shownError() spreadTerm {
-	return spreadTerm{c.ShownVariance.X / float64(c.Launches), c.DF.X}
+	return spreadTerm{c.ShownVariance.X / float64(c.Launches), c.spreadDF()}
+}
+
+// spreadDF are the degrees of freedom of a cell's shown spread: infinite where it is declared and not estimated.
+func (c CellStat) spreadDF() float64 {
+	if !c.DF.OK {
+		return math.Inf(1)
+	}
+	return c.DF.X
 }
 
 // overGames is the mean over games of the means within each game, its error but for the session's, and what it rests on. weight

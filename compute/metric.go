@@ -93,6 +93,17 @@ func (m Metric) MeanUnit() string {
 	return m.Unit
 }
 
+// DifferenceUnit is the unit of a difference that is not in percent: of temperatures K, of percentages percentage points.
+func (m Metric) DifferenceUnit() string {
+	switch m.Unit {
+	case "°C":
+		return "K"
+	case "%":
+		return "pp"
+	}
+	return m.MeanUnit()
+}
+
 // Entry is what `explain` says of the metric.
 func (m Metric) Entry() glossary.Entry {
 	e := glossary.Entry{Name: m.Name, Title: m.Title, Also: m.Also, Group: glossary.PassFigure, Means: m.Means, Say: m.Say, Formula: m.Formula,
@@ -153,13 +164,16 @@ func (m Metric) inUnit(y float64) Value {
 	return Known(y)
 }
 
-// step returns a change given as a percentage on the ratio scale, or in points on the difference scale, on the metric's scale.
+// step returns a change given as a percentage on the ratio scale, or on the difference scale in the unit, of shares in percentage
+// points, on the metric's scale.
 func (m Metric) step(percent, points float64) float64 {
-	switch m.Scale {
-	case Ratio:
+	switch {
+	case m.Scale == Ratio:
 		return math.Log1p(percent / 100)
-	case Difference:
+	case m.Scale == Difference && m.Unit == "share":
 		return points / 100
+	case m.Scale == Difference:
+		return points
 	}
 	return 0
 }

@@ -210,7 +210,7 @@ func TestTwoSamples(t *testing.T) {
 		}
 		judge := func(margin float64) Comparison {
 			return Compare(plainMetric, Cell(plainMetric, launchesOf(c.A...)), Cell(plainMetric, launchesOf(c.B...)),
-				noSessionSpread, Margin{Points: 100 * margin})
+				noSessionSpread, Margin{Points: margin})
 		}
 		r := judge(c.Computed.Margin)
 		wantValue(t, c.ID+" difference", r.Difference, c.Computed.Difference, 1e-9)

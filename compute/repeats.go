@@ -43,7 +43,7 @@ func PooledNoise(cells []CellStat) (Noise, bool) {
 	var terms []spreadTerm
 	for _, c := range cells {
 		if c.Expected.OK {
-			terms = append(terms, spreadTerm{c.Expected.X, c.DF.X})
+			terms = append(terms, spreadTerm{c.Expected.X, c.spreadDF()})
 		}
 	}
 	if len(terms) == 0 {

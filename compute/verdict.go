@@ -10,7 +10,7 @@ const (
 	Behind     Verdict = "behind"
 	Level      Verdict = "level"
 	Unresolved Verdict = "unresolved"
-	Single     Verdict = "single" // one launch on a side and no spread to borrow, so nothing to judge by
+	Single     Verdict = "single" // one launch or one soak on a side and no spread to borrow, so nothing to judge by
 )
 
 const pageThree = "definitions, section 3"
@@ -39,11 +39,11 @@ var verdictEntries = []glossary.Entry{
 		Say:   `"no difference we can resolve". Never "the same".`,
 		Formula: "neither level nor ahead nor behind: the 95 % interval of the difference holds 0, and the 90 % interval reaches past " +
 			"the margin", Source: pageThree, Parameters: []string{"margin", "session_spread", "repeats"}},
-	{Name: string(Single), Also: []string{"one launch"}, Group: glossary.Verdict, Unit: "a cell or a comparison",
-		Means: "All passes of a side come from one launch of the game. Nothing shows how much launches differ, and as a verdict: no other " +
-			"cells lend a spread either.",
-		Say:     "The figure, as that of one launch; no difference.",
-		Formula: "one launch on a side; a verdict only where there is no spread to borrow, else a flag", Source: pageThree,
+	{Name: string(Single), Also: []string{"one launch", "one soak"}, Group: glossary.Verdict, Unit: "a cell or a comparison",
+		Means: "All of a side comes from one launch of the game, or from one soak. Nothing shows how much launches or soaks differ, " +
+			"and as a verdict: no other cells lend a spread, and no repeatability is declared.",
+		Say:     "The figure, as that of one launch or soak; no difference.",
+		Formula: "one launch or soak on a side; a verdict only where there is no spread to borrow, else a flag", Source: pageThree,
 		Parameters: []string{"repeats", "log"}},
 	{Name: "firm", Also: []string{"firm lead"}, Group: glossary.Verdict, Unit: "a comparison with the baseline that is ahead or behind",
 		Means: "A lead or deficit that stands although many cells were looked at. Of all that are firm, about one in twenty may be chance; " +

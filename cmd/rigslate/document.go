@@ -68,6 +68,7 @@ type missingJSON struct {
 	Todo        []todoJSON     `json:"do_next"`
 	Soaks       []soakJSON     `json:"soaks,omitempty"`
 	SoakTodo    []soakTodoJSON `json:"soaks_do_next,omitempty"`
+	SoakDiffs   []soakDiffJSON `json:"soak_differences,omitempty"`
 	Claims      []claimJSON    `json:"claims"`
 	Aside       []asideJSON    `json:"aside,omitempty"`
 	Strays      []match.Stray  `json:"strays,omitempty"`
@@ -82,6 +83,7 @@ func missingDocument(r *review.Review) missingJSON {
 		Cells: []cellJSON{}, Todo: []todoJSON{}, Claims: []claimJSON{},
 	}
 	d.Soaks, d.SoakTodo = soaksOf(r)
+	d.SoakDiffs = soakDiffsOf(r)
 	for _, c := range r.Cells {
 		d.Cells = append(d.Cells, cellOf(c))
 	}

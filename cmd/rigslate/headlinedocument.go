@@ -89,6 +89,7 @@ type claimJSON struct {
 	Rounded   int            `json:"whole_percent_found,omitempty"`
 	Flags     []compute.Flag `json:"flags,omitempty"`
 	Mind      []mindJSON     `json:"mind,omitempty"`
+	Notes     []string       `json:"notes,omitempty"`
 	Why       string         `json:"why,omitempty"`
 }
 
@@ -102,7 +103,7 @@ func claimOf(r *review.Review, c review.Claim) claimJSON {
 	d := claimJSON{Claim: c.Name, Says: c.Says, Metric: c.Claim.Metric, Unit: c.Unit(), Of: modeOf(c.Of), Hope: c.Hoped(), Cells: []keyJSON{}, Games: c.ClaimFigures.Games,
 		Estimate: optional(c.Estimate), Low: optional(c.Low), High: optional(c.High), PFor: optional(c.PFor), PSign: optional(c.PSign),
 		PAgainst: optional(c.PAgainst), Verdict: c.Verdict, Leaning: c.Leaning(), Needed: c.Needed.K, NeededWhy: c.Needed.Why,
-		Said: c.Said, Rounded: c.Rounded, Flags: c.Flags(), Why: c.Why}
+		Said: c.Said, Rounded: c.Rounded, Flags: c.Flags(), Notes: c.Notes, Why: c.Why}
 	for _, k := range c.Cells {
 		d.Cells = append(d.Cells, keyOf(k))
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -147,8 +148,11 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 		out = append(out, fmt.Sprintf("Hoped: %q", c.Says))
 	}
 	where := fmt.Sprintf("%s in %s", c.Figure.Title, screen.Count(len(c.Cells), "cell", "cells"))
-	if c.Figure.Name == "" {
+	switch {
+	case c.Figure.Name == "":
 		where = c.Claim.Metric
+	case c.Kind == plan.OfSoak:
+		where = soakFigure(c)
 	}
 	found := c.Found() + " for the " + where
 	if !c.Estimate.OK {
@@ -184,6 +188,9 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 		}
 		out = append(out, fmt.Sprintf("Mind: %s: %s", flagPhrase(m.Word), where))
 	}
+	for _, n := range c.Notes {
+		out = append(out, "Mind: "+n)
+	}
 	if b := r.ClaimBudget(c); b.Why == "" {
 		out = append(out, fmt.Sprintf("Uncertainty: %s. Halving it: %s", shares(cellBudget{metric: c.Figure, Budget: b}), halving(b, c.Against == nil)))
 	}
@@ -203,12 +210,18 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 // claimNeeds says how many launches a side settle an open claim, "" where that is not known. A figure nearer to the bound than the
 // margin may stay open whatever the number.
 func claimNeeds(r *review.Review, c review.Claim) string {
-	what := "a figure that is just what is claimed"
+	what, runs := "a figure that is just what is claimed", "launches"
+	if c.Kind == plan.OfSoak {
+		runs = "soaks"
+	}
 	if c.Bounded() {
-		what = fmt.Sprintf("a figure %g %% off the bound", r.Plan.Statistics.MarginPct)
+		unit := "%"
 		if c.Figure.Scale == compute.Difference {
-			what = fmt.Sprintf("a figure %g pp off the bound", r.Plan.Statistics.MarginPct)
+			if unit = c.Figure.DifferenceUnit(); unit == "share" {
+				unit = "pp"
+			}
 		}
+		what = fmt.Sprintf("a figure %g %s off the bound", r.ClaimMargin(c).Percent, unit)
 	}
 	switch {
 	case !c.Needed.OK && c.Needed.Why == "":
@@ -216,9 +229,22 @@ func claimNeeds(r *review.Review, c review.Claim) string {
 	case !c.Needed.OK:
 		return fmt.Sprintf("to settle %s is %s", what, c.Needed.Why)
 	case c.Needed.K <= c.Launches:
-		return fmt.Sprintf("nothing that more launches are sure to bring: %d a side settle %s in 8 of 10 reviews, and this one lies nearer", c.Needed.K, what)
+		return fmt.Sprintf("nothing that more %s are sure to bring: %d a side settle %s in 8 of 10 reviews, and this one lies nearer", runs, c.Needed.K, what)
 	}
-	return fmt.Sprintf("%d launches a side, there are %d: they settle %s in 8 of 10 reviews", c.Needed.K, c.Launches, what)
+	return fmt.Sprintf("%d %s a side, there are %d: they settle %s in 8 of 10 reviews", c.Needed.K, runs, c.Launches, what)
+}
+
+// soakFigure names a soak's figure with its sensor and how many soaks it is of.
+func soakFigure(c review.Claim) string {
+	words := []string{c.Figure.Title}
+	if name := (review.Sensor{Probe: c.Probe, Group: c.ProbeGroup, At: c.At, Channel: c.Channel}).Name(); name != "" {
+		words = append(words, "("+name+")")
+	}
+	soaks := screen.Count(c.Launches, "soak", "soaks")
+	if c.Against != nil {
+		soaks += " a side"
+	}
+	return strings.Join(append(words, "in", c.Soak+",", soaks), " ")
 }
 
 // printReword lists the claims to take out or to word anew: no pass at the bench makes them true.

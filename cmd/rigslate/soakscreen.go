@@ -43,6 +43,7 @@ func printSoakTables(w io.Writer, r *review.Review) {
 		for _, n := range notes {
 			fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(n), screen.Width-4, "      "))
 		}
+		printSoakDiffs(w, r, p)
 	}
 }
 

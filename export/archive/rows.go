@@ -224,6 +224,8 @@ type ReadingRow struct {
 	Source         *string  `parquet:"source"` // run_id of the log in sensors, or the plan's reading, or the block that states it
 	Note           *string  `parquet:"note"`   // the plan's own words
 	Why            *string  `parquet:"why"`    // there is no value, or no uncertainty
+	CILow          *float64 `parquet:"ci_low"` // of a difference, in its unit
+	CIHigh         *float64 `parquet:"ci_high"`
 }
 
 // Tables are the tables of an edition or a draft.

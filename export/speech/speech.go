@@ -17,7 +17,8 @@ import (
 type Subject struct {
 	Metric          compute.Metric
 	Of, Base, Where string
-	MarginPct       float64
+	Part            string  // of the card that a temperature is of, such as "board"
+	MarginPct       float64 // in the metric's unit where it has no percent
 }
 
 // Difference is the strongest sentence that a comparison carries, "" where nothing may be said.
@@ -58,7 +59,7 @@ func (s Subject) Points(v compute.Verdict, d, low, high compute.Value) string {
 	case v != compute.Ahead && v != compute.Behind || !d.OK || !low.OK || !high.OK:
 		return ""
 	}
-	factor, unit := 1.0, s.Metric.MeanUnit()
+	factor, unit := 1.0, s.Metric.DifferenceUnit()
 	if unit == "share" {
 		factor, unit = 100, "percentage points"
 	}
@@ -101,10 +102,36 @@ func (s Subject) Alone(x, low, high compute.Value) string {
 }
 
 func (s Subject) compared(size string, higher bool, in string) string {
-	if s.Metric.Name == "mean_fps" {
-		return fmt.Sprintf("%s is %s %s than %s%s.", s.Of, size, pick(higher, "faster", "slower"), s.Base, in)
+	of, base := s.Of, s.Base
+	if s.Part != "" {
+		of, base = "The "+s.Part+" of "+s.Of, "that of "+s.Base
+	}
+	if phrase := s.phrase(higher); phrase != "" {
+		return fmt.Sprintf("%s %s than %s%s.", of, fmt.Sprintf(phrase, size), base, in)
 	}
 	return fmt.Sprintf("%s is %s %s than that of %s%s.", s.possessive(), size, pick(higher, "higher", "lower"), s.Base, in)
+}
+
+// phrase is what a difference is called where the figure has words of its own, around the size; "" where it has none.
+func (s Subject) phrase(higher bool) string {
+	warmer := pick(higher, "hotter", "cooler")
+	switch s.Metric.Name {
+	case "mean_fps":
+		return "is %s " + pick(higher, "faster", "slower")
+	case "sound_level_db":
+		return "is %s " + pick(higher, "louder", "quieter")
+	case "mean_power_w":
+		return "draws %s " + pick(higher, "more", "less")
+	case "end_c":
+		return "ends %s " + warmer
+	case "rise_k":
+		return "ends %s " + warmer + " above its room"
+	case "normalised_c":
+		return "ends %s " + warmer + ", worked out for one room,"
+	case "peak_c", "sustained_peak_c":
+		return "peaks %s " + pick(higher, "higher", "lower")
+	}
+	return ""
 }
 
 func (s Subject) aspect() string {
@@ -117,6 +144,9 @@ func (s Subject) aspect() string {
 // figure names a metric without which of its kinds it is.
 func (s Subject) figure() string {
 	name, _, _ := strings.Cut(s.Metric.Title, ",")
+	if s.Part != "" {
+		name += " of the " + s.Part
+	}
 	if s.Metric.Scale == compute.Count {
 		return "rate of " + name
 	}
@@ -127,6 +157,8 @@ func (s Subject) points() string {
 	switch {
 	case s.Metric.Scale != compute.Difference:
 		return "percent"
+	case s.Metric.Unit != "share" && s.Metric.Unit != "%":
+		return s.Metric.DifferenceUnit()
 	case s.MarginPct == 1:
 		return "percentage point"
 	}

@@ -15,6 +15,15 @@ func subject(t *testing.T, metric string) Subject {
 	return Subject{Metric: m, Of: "Heron X", Base: "Tern 7", Where: "Fjord at uhd", MarginPct: 1}
 }
 
+func soaked(t *testing.T, metric, part string) Subject {
+	t.Helper()
+	m, ok := compute.SoakMetric(metric)
+	if !ok {
+		t.Fatalf("no metric %s", metric)
+	}
+	return Subject{Metric: m, Of: "Heron X", Base: "Tern 7", Where: "Fjord at uhd", Part: part, MarginPct: 1}
+}
+
 // The wording rules of the definitions, section 4: level is "the same, within m", unresolved "no difference we can resolve", whole
 // percents with ties away from zero, "under one percent" below 1, "about" where half of the interval exceeds half of the estimate,
 // and always the direction.
@@ -75,6 +84,14 @@ func TestPointsAndFiguresAlone(t *testing.T) {
 			"The time over 60 Hz of Heron X is about 1.0 percentage points higher than that of Tern 7 in Fjord at uhd."},
 		{share.Points(compute.Level, known(0.001), known(-0.002), known(0.004)),
 			"Heron X and Tern 7 are the same in time over 60 Hz in Fjord at uhd, within 1 percentage point."},
+		{soaked(t, "rise_k", "board").Points(compute.Ahead, known(-8.1), known(-10), known(-6)),
+			"The board of Heron X ends 8.1 K cooler above its room than that of Tern 7 in Fjord at uhd."},
+		{soaked(t, "end_c", "core").Points(compute.Behind, known(15), known(12), known(18)),
+			"The core of Heron X ends 15.0 K hotter than that of Tern 7 in Fjord at uhd."},
+		{soaked(t, "end_c", "core").Alone(known(63.2), known(63.1), known(63.3)), "The end-of-soak temperature of the core of Heron X is 63 °C in Fjord at uhd."},
+		{soaked(t, "sound_level_db", "").Points(compute.Ahead, known(-2.2), known(-3), known(-1.4)), "Heron X is 2.2 dB quieter than Tern 7 in Fjord at uhd."},
+		{soaked(t, "sound_level_db", "").Points(compute.Level, known(-0.2), known(-0.4), known(0)), "Heron X and Tern 7 are the same in sound level in Fjord at uhd, within 1 dB."},
+		{soaked(t, "mean_power_w", "").Difference(compute.Speak(compute.Behind, known(21.2), known(20), known(22))), "Heron X draws 21 percent more than Tern 7 in Fjord at uhd."},
 		{fps.Alone(known(158.2), known(157.9), known(158.4)), "Heron X runs at 158 fps in Fjord at uhd."},
 		{fps.Alone(known(158.2), known(155), known(161)), "Heron X runs at about 158 fps in Fjord at uhd."},
 		{share.Alone(known(0.123), known(0.1), known(0.15)), "The time over 60 Hz of Heron X is about 12 percent in Fjord at uhd."},

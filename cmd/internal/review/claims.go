@@ -26,6 +26,7 @@ type Claim struct {
 	Rounded  int // the whole percent that the data say, where it fits and yet is another than the one hoped for; else 0
 	Launches int // of the cell that has the fewest
 	Mind     []Mind
+	Notes    []string // what else must be known of it
 }
 
 // Mind is what must be known of some of the cells that a claim rests on.
@@ -40,20 +41,11 @@ func (r *Review) judgeClaims() {
 	var pairs [][]compute.Pair
 	var why []string
 	for _, c := range r.Plan.Claims {
-		m, known := compute.MetricByName(c.Metric)
-		claim := Claim{Claim: c, Of: c.Of, Figure: m, Cells: r.named(c)}
+		claim := Claim{Claim: c, Of: c.Of, Cells: r.named(c)}
 		if c.Against != nil {
 			claim.Base = *c.Against
 		}
-		ps, open := r.claimPairs(claim)
-		if !known || c.Kind != plan.OfPasses {
-			open = c.Metric + " is not worked out yet"
-		}
-		u := r.sessions[m.Name] // a figure that stands alone was moved by its session, whichever that was
-		if c.Against != nil {
-			u = r.between(m, ps)
-		}
-		f := compute.Claim(m, hopeOf(c), c.Against == nil, ps, u, r.margin())
+		f, ps, open := r.claimFigures(&claim)
 		r.Claims = append(r.Claims, claim)
 		figures, pairs, why = append(figures, f), append(pairs, ps), append(why, open)
 	}
@@ -66,7 +58,7 @@ func (r *Review) judgeClaims() {
 		}
 		c.Why = cmp.Or(why[i], c.Why)
 		if c.Verdict == compute.Open && c.Why == "" && c.Figure.Scale != compute.Count && len(pairs[i]) > 0 {
-			c.Needed = compute.RepeatsForClaim(c.Figure, hopeOf(c.Claim), c.Against == nil, pairs[i], c.SessionSpread, r.margin(), len(figures))
+			c.Needed = compute.RepeatsForClaim(c.Figure, hopeOf(c.Claim), c.Against == nil, pairs[i], c.SessionSpread, r.ClaimMargin(*c), len(figures))
 		}
 		for j, p := range pairs[i] {
 			fewest := p.Of.Launches
@@ -80,6 +72,33 @@ func (r *Review) judgeClaims() {
 		r.mind(c)
 		r.say(c, pairs[i])
 	}
+}
+
+// claimFigures sets one claim beside its data; open says why it must not be judged by them.
+func (r *Review) claimFigures(c *Claim) (f compute.ClaimFigures, pairs []compute.Pair, open string) {
+	switch c.Kind {
+	case plan.OfSoak:
+		c.Figure, _ = compute.SoakMetric(c.Claim.Metric)
+		return r.soakClaim(c)
+	case plan.OfPasses:
+		c.Figure, _ = compute.MetricByName(c.Claim.Metric)
+		pairs, open = r.claimPairs(*c)
+		u := r.sessions[c.Figure.Name] // a figure that stands alone was moved by its session, whichever that was
+		if c.Against != nil {
+			u = r.between(c.Figure, pairs)
+		}
+		return compute.Claim(c.Figure, hopeOf(c.Claim), c.Against == nil, pairs, u, r.margin()), pairs, open
+	}
+	return compute.Claim(c.Figure, hopeOf(c.Claim), c.Against == nil, nil, compute.SessionSpread{}, r.margin()), nil,
+		c.Claim.Metric + " is not worked out yet"
+}
+
+// ClaimMargin is the margin of a claim's figure.
+func (r *Review) ClaimMargin(c Claim) compute.Margin {
+	if c.Kind == plan.OfSoak {
+		return r.soakMargin(c.Figure)
+	}
+	return r.margin()
 }
 
 // mind gathers the flags of a claim's cells and comparisons.
@@ -215,10 +234,14 @@ func hopeOf(c plan.Claim) compute.Hope {
 
 // say finds the strongest sentence that the data carry.
 func (r *Review) say(c *Claim, pairs []compute.Pair) {
-	s := speech.Subject{Metric: c.Figure, Of: r.nameOf(c.Of), Where: r.whereOf(c.Cells), MarginPct: r.Plan.Statistics.MarginPct}
-	switch {
-	case c.Why != "" || len(pairs) == 0:
+	if c.Why != "" || len(pairs) == 0 {
 		return
+	}
+	s := speech.Subject{Metric: c.Figure, Of: r.nameOf(c.Of), Where: r.whereOf(c.Cells), MarginPct: r.Plan.Statistics.MarginPct}
+	if c.Kind == plan.OfSoak {
+		s = r.soakSubject(c)
+	}
+	switch {
 	case c.Against == nil:
 		c.Said = s.Alone(c.Estimate, c.Low, c.High)
 		return
@@ -310,6 +333,9 @@ func (c Claim) Found() string {
 func (r *Review) ClaimBudget(c Claim) compute.Budget {
 	if !c.Low.OK || c.Why != "" {
 		return compute.NoBudget(cmp.Or(c.Why, "the claim has no interval"))
+	}
+	if !c.OfCells() {
+		return compute.NoBudget("it rests on no cells")
 	}
 	inGame := map[string]int{}
 	for _, k := range c.Cells {

@@ -41,6 +41,9 @@ func (c Claim) Unit() string {
 	if c.Against != nil && c.Figure.Scale != compute.Difference {
 		return "%"
 	}
+	if c.Against != nil {
+		return c.Figure.DifferenceUnit()
+	}
 	return c.Figure.MeanUnit()
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/power"
 	"github.com/rigslate/rigslate/compute/sound"
+	"github.com/rigslate/rigslate/compute/thermal"
 	"github.com/rigslate/rigslate/ingest/text"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/glossary"
@@ -23,13 +24,16 @@ func TestPlanAndIngestHaveTheSameLayouts(t *testing.T) {
 
 // What a claim can name of a soak, of value and of facts is called as where it is worked out.
 func TestPlanAndComputeHaveTheSameNames(t *testing.T) {
-	entries := slices.Concat(power.Entries(), sound.Entries(), compute.BenchEntries())
+	entries := slices.Concat(power.Entries(), sound.Entries(), thermal.Entries(), compute.BenchEntries())
 	has := func(name string) bool {
 		return slices.ContainsFunc(entries, func(e glossary.Entry) bool { return e.Name == name })
 	}
 	for _, m := range plan.SoakMetrics {
-		if m.Of != plan.Temperature && !has(m.Name) {
+		if !has(m.Name) {
 			t.Errorf("a claim can name %s, which nothing explains", m.Name)
+		}
+		if _, ok := compute.SoakMetric(m.Name); !ok {
+			t.Errorf("a claim can name %s, which is not compared", m.Name)
 		}
 	}
 	for _, name := range []string{"price_per_fps", "break_even_price"} {

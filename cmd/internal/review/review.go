@@ -56,6 +56,7 @@ type Review struct {
 	Soaks       []Soak // every soak that the plan asks for, in its order
 	SoakTodo    []SoakTodo
 	Bench       []BenchFigure // of soaks, sweeps, prices and builds, in plan order
+	BenchDiffs  []BenchComparison
 	Ready       bool
 	Kept        Kept
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
@@ -164,6 +165,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 		return r, err
 	}
 	r.gatherBench()
+	r.compareBench()
 	r.compare()
 	r.summarise()
 	r.gatherWorth()

@@ -15,6 +15,7 @@ import (
 	"github.com/rigslate/rigslate/compute/series"
 	"github.com/rigslate/rigslate/compute/sound"
 	"github.com/rigslate/rigslate/compute/thermal"
+	"github.com/rigslate/rigslate/compute/thermocouple"
 	"github.com/rigslate/rigslate/ingest"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
@@ -66,6 +67,15 @@ type SoakProbe struct {
 	thermal.Probe
 	Cooling thermal.Cooling
 	EndU    compute.Uncertainty // of EndC, in K
+	wire    *wire               // nil for a sensor of the card
+}
+
+// wire is a thermocouple with its logger and the samples of the soak's end, from which the uncertainty of a difference is made.
+type wire struct {
+	probe   string
+	perCard bool
+	thermocouple.Chain
+	samples []float64
 }
 
 // SoakPower is the power at one place. Noted figures have a mean and nothing else.

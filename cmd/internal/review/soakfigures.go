@@ -113,6 +113,14 @@ func (b *soakBench) chain(t *plan.Thermocouple) thermocouple.Chain {
 	return c
 }
 
+// wire is what a probe's temperatures come through; nil for a sensor of the card.
+func (b *soakBench) wire(p plan.Probe, samples []float64) *wire {
+	if p.Thermocouple == nil {
+		return nil
+	}
+	return &wire{p.Name, p.Thermocouple.PerCard, b.chain(p.Thermocouple), samples}
+}
+
 func (b *soakBench) uncertainty(p plan.Probe, end compute.Value, samples []float64) compute.Uncertainty {
 	switch {
 	case !end.OK:
@@ -128,6 +136,7 @@ func (b *soakBench) probes(room thermal.Ambient, load series.Span, noted []plan.
 	watts := b.firstOf(plan.Power)
 	one := func(p plan.Probe, log *series.Series) SoakProbe {
 		f := SoakProbe{Name: p.Name, Probe: thermal.OfProbe(log, load, protocol), Cooling: thermal.OfCooling(log, load, room.Log)}
+		f.wire = b.wire(p, log.Values(load.Last(b.soak.Settle.Nanoseconds())))
 		f.EndU = b.uncertainty(p, f.EndC, log.Values(load.Last(b.soak.Settle.Nanoseconds())))
 		return f
 	}
@@ -188,6 +197,7 @@ func (b *soakBench) notedProbe(p plan.Probe, room thermal.Ambient, noted []plan.
 	f.Cooling = thermal.Cooling{StartC: none, EndC: none, DropK: none, Model: thermal.Model{UFinal: math.Inf(1), FinalC: none, TauS: none}}
 	f.EndC, f.AmbientC = mean(values, why), known(room.ReadingC, "no room temperature was recorded")
 	f.EndU = b.uncertainty(p, f.EndC, values)
+	f.wire = b.wire(p, values)
 	switch f.RiseK = f.AmbientC; {
 	case !f.EndC.OK:
 		f.RiseK = f.EndC
