@@ -94,6 +94,16 @@ var units = []struct{ ending, unit string }{
 	{"_mm2", "mm²"}, {"_cm3", "cm³"}, {"_gbps", "GB/s"},
 }
 
+// WithoutUnit is a fact's name without the ending that says its unit.
+func WithoutUnit(name string) string {
+	for _, u := range units {
+		if bare, ok := strings.CutSuffix(name, u.ending); ok {
+			return bare
+		}
+	}
+	return name
+}
+
 // unitOf is the unit that a name ends with, "" if it has none.
 func unitOf(name string) string {
 	for _, u := range units {

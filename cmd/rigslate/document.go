@@ -234,6 +234,8 @@ type runJSON struct {
 	Figures     []cellFiguresJSON `json:"figures"`
 	Comparisons []comparisonJSON  `json:"comparisons"`
 	Summaries   []summaryJSON     `json:"summaries"`
+	Facts       []factJSON        `json:"facts,omitempty"`
+	Value       []worthJSON       `json:"value,omitempty"`
 	Verdicts    tally             `json:"verdicts"`
 	Kept        review.Kept       `json:"kept"`
 }
@@ -257,6 +259,7 @@ func runDocument(r *review.Review) runJSON {
 	for _, s := range r.Summaries {
 		d.Summaries = append(d.Summaries, summaryOf(s))
 	}
+	d.Facts, d.Value = factsAndValue(r)
 	return d
 }
 

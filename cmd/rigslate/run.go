@@ -48,6 +48,8 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printTables(w, r)
 	printSoakTables(w, r)
 	printSummaries(w, r)
+	printWorth(w, r)
+	printFacts(w, r)
 	printMethod(w, r)
 	printClaims(w, r)
 	if !r.Ready {

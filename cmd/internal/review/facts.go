@@ -60,6 +60,24 @@ func factsOf(c plan.Card) (out []BenchFigure) {
 	return out
 }
 
+// IsFact reports whether a figure is a fact of a card, or what one differs by. Prices are facts too, and stand for themselves.
+func (f BenchFigure) IsFact() bool { return f.Worth == nil && strings.HasPrefix(f.Source, "card.") }
+
+// FactTitle is how a fact is called, without its unit: "length", "power limit", "heatsink, of the mass".
+func FactTitle(name string) string {
+	words := strings.ReplaceAll(plan.WithoutUnit(name), "_", " ")
+	if part, ok := strings.CutSuffix(name, plan.PartShare("")); ok {
+		return strings.ReplaceAll(part, "_", " ") + ", of the mass"
+	}
+	if limit, ok := strings.CutPrefix(words, "limit "); ok {
+		return limit + " limit"
+	}
+	if plug, ok := strings.CutPrefix(words, "connector "); ok {
+		return plug + " connectors"
+	}
+	return words
+}
+
 // stagesOf words which phases a count of power stages comes from.
 func stagesOf(groups []plan.Phases) string {
 	var words []string
