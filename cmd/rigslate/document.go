@@ -69,6 +69,7 @@ type missingJSON struct {
 	Soaks       []soakJSON     `json:"soaks,omitempty"`
 	SoakTodo    []soakTodoJSON `json:"soaks_do_next,omitempty"`
 	SoakDiffs   []soakDiffJSON `json:"soak_differences,omitempty"`
+	Together    []togetherJSON `json:"all_together,omitempty"`
 	Claims      []claimJSON    `json:"claims"`
 	Aside       []asideJSON    `json:"aside,omitempty"`
 	Strays      []match.Stray  `json:"strays,omitempty"`
@@ -84,6 +85,9 @@ func missingDocument(r *review.Review) missingJSON {
 	}
 	d.Soaks, d.SoakTodo = soaksOf(r)
 	d.SoakDiffs = soakDiffsOf(r)
+	for _, p := range r.Plan.Soaks {
+		d.Together = append(d.Together, togetherOf(r, p)...)
+	}
 	for _, c := range r.Cells {
 		d.Cells = append(d.Cells, cellOf(c))
 	}

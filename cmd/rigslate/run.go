@@ -50,6 +50,7 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printSummaries(w, r)
 	printWorth(w, r)
 	printFacts(w, r)
+	printTogether(w, r)
 	printMethod(w, r)
 	printClaims(w, r)
 	if !r.Ready {

@@ -14,6 +14,11 @@ import (
 const notedSoak = `card "heron_x" {
   vendor = "v"
   driver = "1"
+  price = [
+    { amount = 60, currency = "EUR", kind = "list", tax = true },
+    { amount = 55, currency = "EUR", kind = "street", tax = true, on = "2027-01-01" },
+    { amount = 50, currency = "EUR", kind = "street", tax = true, on = "2027-02-01" },
+  ]
 }
 soak "ten" {
   game       = game.fjord
@@ -130,6 +135,11 @@ func TestSoaksAreCompared(t *testing.T) {
 	}
 	if fan := benchDiff(r, "fan_typical_rpm", ""); fan.Verdict != compute.Single || !fan.Difference.OK || !strings.Contains(fan.Why, "repeatability") {
 		t.Errorf("fan: %+v", fan)
+	}
+	protocol, _ := r.Plan.Soak("ten")
+	all := r.Together(protocol)
+	if len(all) != 1 || all[0].Rise.Difference.X != -15 || all[0].Noise == nil || all[0].Power.Difference.OK || all[0].Price.Percent.X != 25 || all[0].Price.Kind != "street" {
+		t.Errorf("%+v", all) // 50 against 40 in the one kind of price that both have
 	}
 	for i, want := range []compute.Judged{compute.Supported, compute.Contradicted} {
 		if c := r.Claims[i]; c.Verdict != want {

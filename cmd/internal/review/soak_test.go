@@ -22,6 +22,7 @@ const soakHead = `review "soaks" { baseline = card.tern_ref.stock }
 card "tern_ref" {
   vendor = "v"
   driver = "1"
+  price  = { amount = 40, currency = "EUR", kind = "street", tax = true }
 }
 resolution "uhd" { size = "3840x2160" }
 game "fjord" {
