@@ -113,7 +113,7 @@ func (r *Review) pairs() (out [][2]plan.Key) {
 	}
 	for _, claim := range r.Plan.Claims {
 		for _, c := range r.Cells {
-			if claim.Against == nil || c.Cell.CardMode() != claim.Of {
+			if claim.Against == nil || !claim.OfCells() || c.Cell.CardMode() != claim.Of {
 				continue
 			}
 			if pair := against(c.Cell.Key, *claim.Against); !slices.Contains(out, pair) {

@@ -198,10 +198,11 @@ func (r *Review) SoakTimeLeft() (d time.Duration) {
 	return d
 }
 
-// Hottest is the probe or group with the highest end of the soak; a group before its own probe.
+// Hottest is the probe or group with the highest end of the soak; a group before its own probe, from which rounding may take it a hair.
 func (s Soak) Hottest() (h SoakProbe, ok bool) {
+	const hair = 1e-9 // K
 	for _, p := range s.Probes {
-		if p.EndC.OK && (!ok || p.EndC.X >= h.EndC.X) {
+		if p.EndC.OK && (!ok || p.EndC.X >= h.EndC.X-hair) {
 			h, ok = p, true
 		}
 	}
