@@ -169,10 +169,12 @@ func TestReadmeShowsTheTruth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var table bytes.Buffer
-	printTruth(&table)
-	if !strings.Contains(strings.ReplaceAll(string(readme), "\r\n", "\n"), table.String()) {
-		t.Errorf("README.md of the demo does not hold this table:\n%s", &table)
+	for _, print := range []func(io.Writer){printTruth, printSoakTruth} {
+		var table bytes.Buffer
+		print(&table)
+		if !strings.Contains(strings.ReplaceAll(string(readme), "\r\n", "\n"), table.String()) {
+			t.Errorf("README.md of the demo does not hold this table:\n%s", &table)
+		}
 	}
 }
 
@@ -185,6 +187,8 @@ func TestRun(t *testing.T) {
 		{[]string{"-nonsense"}, 2},
 		{[]string{"-out", "x", "y"}, 2},
 		{[]string{"-truth"}, 0},
+		{[]string{"-readings"}, 0},
+		{[]string{"-soaks", "x", "-out", "y"}, 2},
 	} {
 		if got := run(c.args, io.Discard, io.Discard); got != c.want {
 			t.Errorf("%v: exit %d, want %d", c.args, got, c.want)

@@ -43,6 +43,22 @@ func exp(x float64) float64 {
 	return sum
 }
 
+// decay is e⁻ˣ for x ≥ 0: exp of x halved until it is small enough, and as many squarings.
+func decay(x float64) float64 {
+	if x > 700 {
+		return 0
+	}
+	halvings := 0
+	for ; x >= 1; x /= 2 {
+		halvings++
+	}
+	y := exp(-x)
+	for range halvings {
+		y = float64(y * y)
+	}
+	return y
+}
+
 // pow8 and root8 are exact operations repeated, so they too give the same bits everywhere.
 func pow8(x float64) float64 {
 	for range 3 {

@@ -9,6 +9,10 @@
 // Where the scene streams, a frame may lengthen by 20 to 32 ms: a hitch. The first two seconds, which the plan cuts, run slow.
 // Times are whole microseconds, summed exactly.
 //
+// The model of a soak. A temperature approaches the room plus a final rise as one or two exponentials, and goes back likewise after the load; the
+// room wanders along a line through random knots. A fan follows the core, between standing and turning with a hysteresis; the level follows
+// the fan. Each thermocouple is off by what it is off by and by how it sits, each repeat by a little of everything, and each sample by noise.
+//
 // Every draw comes from a PCG generator seeded by one constant and a hash of what is drawn for, by name, so one pass can be
 // made without the others and adding one moves none. Normal deviates are sums of twelve uniforms, the exponential is a short
 // polynomial, and every product that enters a sum is rounded by a conversion: the same bytes on every system and processor,
@@ -33,15 +37,31 @@ func run(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("demogen", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	out := flags.String("out", "", "folder that gets demo/ and demo-unready/")
-	truth := flags.Bool("truth", false, "print the true mean frame rates instead")
+	truth := flags.Bool("truth", false, "print what was put in instead: mean frame rates, and what the soaks are made of")
+	bench := flags.String("soaks", "", "write the logs of the demo's soaks into this folder instead")
+	noted := flags.Bool("readings", false, "print the readings of the demo's plan instead")
 	if err := flags.Parse(args); err != nil {
 		return 2
 	}
 	if *truth {
 		printTruth(stdout)
+		printSoakTruth(stdout)
 		return 0
 	}
-	if *out == "" || flags.NArg() > 0 {
+	if *noted {
+		printReadings(stdout)
+		return 0
+	}
+	if *bench != "" && *out == "" && flags.NArg() == 0 {
+		written, err := writeSoaks(*bench)
+		if err != nil {
+			fmt.Fprintf(stderr, "demogen: %v\n", err)
+			return 4
+		}
+		fmt.Fprintf(stdout, "soaks: %d bytes\n", written)
+		return 0
+	}
+	if *out == "" || *bench != "" || flags.NArg() > 0 {
 		fmt.Fprintln(stderr, "demogen: say where to write: go run ./cmd/demogen -out FOLDER")
 		return 2
 	}
