@@ -62,12 +62,25 @@ type wire struct {
 
 // channels reads the columns of a log. Units are checked against what the key stands for at once.
 func (b *block) channels(s Soak, modes []Mode) ([]Channel, []wire) {
-	o, ok := b.object("channels", "free")
-	if !ok {
-		return nil, nil
-	}
 	var cs []Channel
 	var ws []wire
+	b.eachChannel(func(e entry, f *fields, c Channel) {
+		f.checkChannel(c, s)
+		if e.key == AmbientNoted || e.key == AmbientNone {
+			b.l.error(e.keyAt, "Key is reserved", fmt.Sprintf("from of ambient has a meaning for %s.", quote(e.key)), "Choose another key.")
+		}
+		cs = append(cs, c)
+		ws = append(ws, wire{c, f, modes})
+	})
+	return cs, ws
+}
+
+// eachChannel reads the columns of a log, whatever it is of, and gives each to take.
+func (b *block) eachChannel(take func(entry, *fields, Channel)) {
+	o, ok := b.object("channels", "free")
+	if !ok {
+		return
+	}
 	for _, e := range o.ownKeys() {
 		f, ok := o.object(e.key, "channel")
 		if !ok {
@@ -75,17 +88,11 @@ func (b *block) channels(s Soak, modes []Mode) ([]Channel, []wire) {
 		}
 		c := Channel{Key: e.key, Column: f.columnName(), At: f.word("at", powerPoints...), ColdJunction: f.text("cold_junction"), Place: o.l.place(e.keyAt)}
 		c.Column.Unit = f.channelUnit()
-		f.checkChannel(c, s)
-		if e.key == AmbientNoted || e.key == AmbientNone {
-			o.l.error(e.keyAt, "Key is reserved", fmt.Sprintf("from of ambient has a meaning for %s.", quote(e.key)), "Choose another key.")
-		}
-		cs = append(cs, c)
-		ws = append(ws, wire{c, f, modes})
+		take(e, f, c)
 	}
 	if len(o.order) == 0 {
 		o.l.error(o.at, "Something is missing", fmt.Sprintf("%s names no column.", o.what), `Add KEY = { column = "…", unit = "C" }.`)
 	}
-	return cs, ws
 }
 
 func (f *fields) channelUnit() string {
@@ -133,25 +140,27 @@ func (f *fields) checkChannel(c Channel, s Soak) {
 		misfit("unit", fmt.Sprintf("Nothing says which thermocouple %s is of.", c.Key),
 			fmt.Sprintf(`Add probe %q { thermocouple = { type = "K", class = 1, place = "…" } }.`, c.Key))
 	}
-	for _, k := range []struct {
-		key      string
-		needed   bool
-		what     string
-		add, del string
-	}{
-		{"at", q == Power, "where power is measured", `Add at = "reported board", or "reported chip", "in line", "wall".`, "power"},
-		{"cold_junction", c.Column.Unit == "mV", "which channel is the cold junction's", "Add cold_junction = with the key of the channel that logs its temperature.", "a voltage in mV"},
-	} {
-		switch {
-		case k.needed && !f.has(k.key):
-			f.l.error(f.at, "Something is missing", fmt.Sprintf("%s does not say %s.", f.what, k.what), k.add)
-		case !k.needed && f.has(k.key):
-			f.l.error(f.rangeOf(k.key), unfitting, fmt.Sprintf("%s belongs to %s; this is in %s.", k.key, k.del, c.Column.Unit), "Delete it.")
-		}
-	}
+	f.placeOfPower(q == Power, c.Column.Unit)
+	f.needs("cold_junction", c.Column.Unit == "mV", c.Column.Unit, "which channel is the cold junction's",
+		"Add cold_junction = with the key of the channel that logs its temperature.", "a voltage in mV")
 	if q == Sound && s.Noise == nil {
 		f.l.error(f.at, "Something is missing", fmt.Sprintf("soak %s does not say how sound is measured.", quote(s.Name)),
 			`Add noise = { distance_m = 0.5, weighting = "A", meter_class = 2 } to it.`)
+	}
+}
+
+// placeOfPower holds a column to saying where it is measured if it is power, and only then.
+func (f *fields) placeOfPower(power bool, unit string) {
+	f.needs("at", power, unit, "where power is measured", `Add at = "reported board", or "reported chip", "in line", "wall".`, "power in W")
+}
+
+// needs says what is missing, or in a unit that has no use for it too much.
+func (f *fields) needs(key string, needed bool, unit, what, add, of string) {
+	switch {
+	case needed && !f.has(key):
+		f.l.error(f.at, "Something is missing", fmt.Sprintf("%s does not say %s.", f.what, what), add)
+	case !needed && f.has(key):
+		f.l.error(f.rangeOf(key), unfitting, fmt.Sprintf("%s belongs to %s; this is in %s.", key, of, unit), "Delete it.")
 	}
 }
 

@@ -18,8 +18,8 @@ var timeUnits = []string{"s", "ms", "us", "ns"}
 var frameColumns = []string{"card", "run_id", "frame", "kept", "frame_ns"}
 
 func (l *loader) files(b *block) {
-	f := Files{Name: b.name, Path: b.text("path"), Log: b.text("log"), Text: b.textForm(), FrameTime: b.column("frame_time", true),
-		Timestamp: b.column("timestamp", true), KeepRows: b.keepRows(), MeasuredAt: b.word("measured_at", "submit", "present", "display"),
+	f := Files{Name: b.name, Path: b.text("path"), Log: b.text("log"), Text: b.textForm(), FrameTime: b.column("frame_time"),
+		Timestamp: b.column("timestamp"), KeepRows: b.keepRows(), MeasuredAt: b.word("measured_at", "submit", "present", "display"),
 		Extra: b.extras(), Place: b.at(), PathPlace: b.place("path")}
 	if !b.has("frame_time") && !b.has("timestamp") {
 		l.error(b.header, "Something is missing", fmt.Sprintf("%s says neither frame_time nor timestamp.", b.what),
@@ -42,6 +42,7 @@ func (l *loader) files(b *block) {
 			break
 		}
 	}
+	l.sensorsOf(b, &f)
 	if !b.again {
 		l.plan.Files = append(l.plan.Files, f)
 	}
@@ -89,22 +90,14 @@ func knownEncoding(name string) bool {
 	return name == "auto" || err == nil && name != "replacement" && name == strings.ToLower(strings.TrimSpace(name))
 }
 
-// column reads { column, unit }. A column is a header's name or a number from 1.
-func (f *fields) column(key string, isTime bool) *Column {
+// column reads { column, unit } of a time. A column is a header's name or a number from 1.
+func (f *fields) column(key string) *Column {
 	o, ok := f.object(key, "column")
 	if !ok {
 		return nil
 	}
 	c := o.columnName()
-	if isTime {
-		c.Unit = o.word("unit", timeUnits...)
-		return &c
-	}
-	c.Unit = o.text("unit")
-	if c.Unit != "" && !columnUnit(c.Unit) {
-		o.l.error(o.rangeOf("unit"), "Unit has a wrong form", o.of("unit")+" is "+quote(c.Unit)+".",
-			"It becomes part of a column's name: write s, ms, us, ns, or lower-case a-z, 0-9 and _, such as w or mhz.")
-	}
+	c.Unit = o.word("unit", timeUnits...)
 	return &c
 }
 
@@ -138,7 +131,7 @@ func (f *fields) keepRows() *KeepRows {
 	return k
 }
 
-// extras reads columns carried along. A time is archived as KEY_ns, anything else as KEY_unit.
+// extras reads columns carried along. A time is archived as KEY_ns, anything else as KEY_unit, in small letters.
 func (f *fields) extras() []Extra {
 	o, ok := f.object("extra", "free")
 	if !ok {
@@ -147,11 +140,12 @@ func (f *fields) extras() []Extra {
 	var es []Extra
 	names := map[string]string{}
 	for _, e := range o.ownKeys() {
-		c := o.column(e.key, false)
-		if c == nil {
+		x, ok := o.extra(e)
+		if !ok {
 			continue
 		}
-		name := e.key + "_" + c.Unit
+		c := x.Column
+		name := e.key + "_" + strings.ToLower(c.Unit)
 		if slices.Contains(timeUnits, c.Unit) {
 			name = e.key + "_ns"
 		}
@@ -163,9 +157,30 @@ func (f *fields) extras() []Extra {
 			f.l.error(e.keyAt, "Column name is taken", fmt.Sprintf("%s and %s would both be archived as %s.", quote(other), quote(e.key), name), "Choose another key.")
 		}
 		names[name] = e.key
-		es = append(es, Extra{Key: e.key, Column: *c, Place: f.l.place(e.keyAt)})
+		es = append(es, x)
 	}
 	return es
+}
+
+// extra reads { column, unit } and, of power, where it is measured.
+func (f *fields) extra(e entry) (Extra, bool) {
+	o, ok := f.object(e.key, "extra")
+	if !ok {
+		return Extra{}, false
+	}
+	x := Extra{Key: e.key, Column: o.columnName(), At: o.word("at", powerPoints...), Place: f.l.place(e.keyAt)}
+	x.Column.Unit = o.text("unit")
+	switch unit := x.Column.Unit; {
+	case unit == "":
+	case x.Senses() != "":
+		o.placeOfPower(x.Senses() == Power, unit)
+	case !columnUnit(unit):
+		o.l.error(o.rangeOf("unit"), "Unit has a wrong form", o.of("unit")+" is "+quote(unit)+".",
+			"It becomes part of a column's name: write s, ms, us, ns, or lower-case a-z, 0-9 and _, such as events; of a sensor C, W or MHz.")
+	default:
+		o.placeOfPower(false, unit)
+	}
+	return x, true
 }
 
 func (l *loader) void(b *block) {

@@ -215,10 +215,20 @@ func TestChoices(t *testing.T) {
 		{Name: "numbered", Path: "{card}-{mode}/{game}.{size}.r{repeat}.txt.gz",
 			Text:      Text{Delimiter: ";", Decimal: ",", Encoding: "windows-1252", SkipLines: 3},
 			Timestamp: &Column{Index: 1, Unit: "us"}, FrameTime: &Column{Index: 2, Unit: "ns"},
-			Extra: []Extra{{Key: "power", Column: Column{Name: "board power", Unit: "w"}}}},
+			Extra: []Extra{{Key: "power", Column: Column{Name: "board power", Unit: "w"}},
+				{Key: "chip", Column: Column{Index: 3, Unit: "W"}, At: "reported chip"}, {Key: "spot", Column: Column{Name: "hot spot", Unit: "C"}}}},
 		{Name: "logged", Log: "logs/bench.csv", Text: Text{Delimiter: "\t", Decimal: ".", Encoding: "utf-16le"},
-			FrameTime: &Column{Name: "ft", Unit: "s"}},
+			FrameTime: &Column{Name: "ft", Unit: "s"}, Sensors: []Sensors{
+				{Path: "sensors/{card}-{mode}/{game}.{resolution}.{time}.csv", Text: Text{Delimiter: ";", Decimal: ",", Encoding: "auto"},
+					Time: TimeColumn{Column: Column{Name: "Time"}, Layout: "DD.MM.YYYY hh:mm:ss"}, Offset: -500 * time.Millisecond,
+					Channels: []Channel{{Key: "spot", Column: Column{Name: "Hot spot", Unit: "F"}}, {Key: "clock", Column: Column{Index: 4, Unit: "MHz"}}}},
+				{Path: "wall/{card}-{mode}/{game}.{resolution}.{repeat}.csv", Text: Text{Delimiter: ",", Decimal: ".", Encoding: "auto"},
+					Time:     TimeColumn{Column: Column{Name: "t", Unit: "min"}},
+					Channels: []Channel{{Key: "wall", Column: Column{Name: "W", Unit: "W"}, At: "wall"}}},
+			}},
 	}, p.Files)
+	same(t, "what senses", []Quantity{"", Power, Temperature}, []Quantity{p.Files[0].Extra[0].Senses(), p.Files[0].Extra[1].Senses(), p.Files[0].Extra[2].Senses()})
+	same(t, "files with sensors", []bool{true, true, false}, []bool{p.Files[0].HasSensors(), p.Files[1].HasSensors(), Files{Extra: p.Files[0].Extra[:1]}.HasSensors()})
 	same(t, "statistics", Statistics{Quantile: DefaultQuantile, Lows: "time_share", MarginPct: 2, MarginK: 1.5, MarginDB: DefaultMarginDB,
 		SpreadPct: DefaultSpreadPct, SpreadK: DefaultSpreadK, SpreadDB: 0.25, ExpectedSpreadPct: 0.8, MarginWritten: true, LowsChosen: true}, p.Statistics)
 	wren := Mode{"wren", "stock"}

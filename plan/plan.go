@@ -244,6 +244,7 @@ type Files struct {
 	KeepRows   *KeepRows
 	MeasuredAt string // submit, present or display; "" if not stated
 	Extra      []Extra
+	Sensors    []Sensors
 	Place      finding.Place
 	PathPlace  finding.Place
 }
@@ -258,7 +259,7 @@ type Text struct {
 type Column struct {
 	Name  string
 	Index int
-	Unit  string // s, ms, us, ns; other units for extras that are no times
+	Unit  string // s, ms, us, ns; other units for extras that are no times, and those of channels
 }
 
 // KeepRows keeps only the rows whose column has the value.
@@ -267,10 +268,11 @@ type KeepRows struct {
 	Equals string
 }
 
-// Extra is a column carried along and archived under Key.
+// Extra is a column carried along and archived under Key. One in C, W or MHz is a sensor, read once a frame.
 type Extra struct {
 	Key    string
 	Column Column
+	At     string // where power is measured, "" for anything else
 	Place  finding.Place
 }
 

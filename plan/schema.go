@@ -44,7 +44,10 @@ var shapes = map[string]shape{
 	"matrix":       {may: []string{"cards", "games", "resolutions", "repeats", "launches", "looks"}, blocks: []string{"waive"}},
 	"matrix/waive": {needs: []string{"reason"}, may: []string{"cards", "games", "resolutions"}},
 
-	"files":      {label: named, may: []string{"path", "log", "text", "frame_time", "timestamp", "keep_rows", "measured_at", "extra"}},
+	"files": {label: named, may: []string{"path", "log", "text", "frame_time", "timestamp", "keep_rows", "measured_at", "extra"},
+		blocks: []string{"sensors"}},
+	"files/sensors": {needs: []string{"path", "time", "channels"}, may: []string{"text", "offset"}},
+
 	"accept":     {may: acceptKeys, onlyOnce: true},
 	"void":       {label: pathed, needs: []string{"reason"}},
 	"vouch":      {needs: []string{"cell", "reason"}},
@@ -82,6 +85,7 @@ var shapes = map[string]shape{
 	"keep":          {needs: []string{"length"}, may: []string{"warmup"}},
 	"text":          {may: []string{"delimiter", "decimal", "encoding", "skip_lines", "comment"}},
 	"column":        {needs: []string{"column", "unit"}},
+	"extra":         {needs: []string{"column", "unit"}, may: []string{"at"}},
 	"keep_rows":     {needs: []string{"column", "equals"}},
 	"where":         {may: []string{"games", "resolutions", "groups"}},
 	"expect":        {may: []string{"percent", "value", "within", "at_least", "at_most", "same", "unit"}},

@@ -138,7 +138,7 @@ func (l *loader) soakLog(b *block, s Soak) (Log, []wire) {
 }
 
 func (l *loader) soakFrames(b *block, s Soak) *SoakFrames {
-	f := &SoakFrames{SoakFile: l.soakFile(b, s), FrameTime: b.column("frame_time", true), Timestamp: b.column("timestamp", true),
+	f := &SoakFrames{SoakFile: l.soakFile(b, s), FrameTime: b.column("frame_time"), Timestamp: b.column("timestamp"),
 		KeepRows: b.keepRows(), MeasuredAt: b.word("measured_at", "submit", "present", "display")}
 	if !b.has("frame_time") && !b.has("timestamp") {
 		l.error(b.header, "Something is missing", fmt.Sprintf("%s says neither frame_time nor timestamp.", b.what),

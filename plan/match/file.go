@@ -42,7 +42,9 @@ func (f *finder) byPattern(e *entry) {
 	}
 	switch {
 	case len(all) == 0:
-		f.unmatched(e)
+		if !f.isBeside(e) {
+			f.unmatched(e)
+		}
 	case len(meant) == 1:
 		for _, c := range all[1:] {
 			f.count2(f.doubly, [2]int{all[0].block, c.block}, e.path)

@@ -19,7 +19,8 @@ import (
 )
 
 // Found is what the captures' folder holds. Every file in it is in exactly one of Files, Strays and Other, is named or counted in
-// one of the findings, or is a bench log or a soak's; only the program's own folders beside the plan are not looked into.
+// one of the findings, is a bench log or a soak's, or is named by one of Files as lying beside it; only the program's own folders
+// beside the plan are not looked into.
 type Found struct {
 	Files    []File    // sorted by path
 	Outcomes []Outcome // bench-log rows with nothing saved, in the log's order
@@ -38,6 +39,7 @@ type File struct {
 	Modified time.Time   // the file's own time, for the ledger's first sight and for nothing else
 	Row      *LogRow     // nil without a bench-log row
 	Void     string      // the reason of its void, "" if it counts
+	Beside   []Beside    // what lies beside it, as its block's Sensors
 }
 
 // Outcome is a pass of which nothing was saved.
@@ -78,6 +80,7 @@ func Check(p *plan.Plan) finding.List {
 	ix := newIndex(p)
 	for i := range p.Files {
 		compile(ix, &p.Files[i], &l)
+		compileSensors(ix, &p.Files[i], &l)
 	}
 	return l.Tidy()
 }
@@ -89,6 +92,7 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 		unnamed: map[gap]*tally{}, doubly: map[[2]int]*tally{}}
 	for i := range p.Files {
 		f.patterns = append(f.patterns, compile(f.ix, &p.Files[i], &f.list))
+		f.sensors = append(f.sensors, compileSensors(f.ix, &p.Files[i], &f.list))
 	}
 	var err error
 	var folders []string
@@ -114,6 +118,7 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 	f.disguised(folders)
 	f.sayTallies()
 	f.voids()
+	f.pair()
 	f.found.sort()
 	f.doubles()
 	f.caseTwins()
@@ -125,8 +130,10 @@ type finder struct {
 	plan     *plan.Plan
 	ix       *index
 	root     *os.Root
-	patterns []*pattern // as plan.Files; nil where the block has none or a broken one
-	entries  []entry    // sorted by path
+	patterns []*pattern   // as plan.Files; nil where the block has none or a broken one
+	sensors  [][]*pattern // of what lies beside, as plan.Files and their Sensors
+	beside   []besideFrames
+	entries  []entry // sorted by path
 	byPath   map[string]*entry
 	byFold   map[string]string // lower-case path → path; built when first needed
 	taken    map[string]bool   // paths a bench log has spoken for, and the logs themselves

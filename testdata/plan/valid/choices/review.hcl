@@ -54,13 +54,32 @@ files "numbered" {
   text       = { delimiter = ";", decimal = ",", encoding = "windows-1252", skip_lines = 3, comment = "" }
   timestamp  = { column = 1, unit = "us" }
   frame_time = { column = 2, unit = "ns" }
-  extra      = { power = { column = "board power", unit = "w" } }
+  extra = {
+    power = { column = "board power", unit = "w" }
+    chip  = { column = 3, unit = "W", at = "reported chip" }
+    spot  = { column = "hot spot", unit = "C" }
+  }
 }
 
 files "logged" {
   log        = "logs/bench.csv"
   text       = { delimiter = "\t", encoding = "utf-16le" }
   frame_time = { column = "ft", unit = "s" }
+  sensors {
+    path   = "sensors/{card}-{mode}/{game}.{resolution}.{time}.csv"
+    text   = { delimiter = ";", decimal = "," }
+    time   = { column = "Time", layout = "DD.MM.YYYY hh:mm:ss" }
+    offset = "-0.5s"
+    channels = {
+      spot  = { column = "Hot spot", unit = "F" }
+      clock = { column = 4, unit = "MHz" }
+    }
+  }
+  sensors {
+    path     = "wall/{card}-{mode}/{game}.{resolution}.{repeat}.csv"
+    time     = { column = "t", unit = "min" }
+    channels = { wall = { column = "W", unit = "W", at = "wall" } }
+  }
 }
 
 statistics {
