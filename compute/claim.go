@@ -40,6 +40,7 @@ type ClaimFigures struct {
 
 	hope     Hope
 	absolute bool
+	exact    bool // of facts, which have no uncertainty
 	offer    func(c *ClaimFigures, claims int) // fills Compared, SaidLow and SaidHigh
 }
 
@@ -259,6 +260,10 @@ func (c *ClaimFigures) judge() {
 	likely := func(v Value) bool { return v.OK && v.X <= claimChance }
 	switch {
 	case c.Verdict == NoData:
+	case c.exact && c.Inside:
+		c.Verdict = Supported
+	case c.exact:
+		c.Verdict = Contradicted
 	case c.Thin:
 		c.Verdict, c.Why = Open, "a low rests on fewer than 5 frames"
 	case !c.Inside && likely(c.PAgainst):

@@ -40,3 +40,14 @@ func FactRatio(of, base Value) Value {
 	}
 	return Known(of.X / base.X)
 }
+
+// FactDifference is one fact less the same one of another card.
+func FactDifference(of, base Value) Value {
+	switch {
+	case !of.OK:
+		return of
+	case !base.OK:
+		return Absent("the other side: " + base.Why)
+	}
+	return Known(of.X - base.X)
+}

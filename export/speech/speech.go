@@ -41,6 +41,15 @@ func (s Subject) Difference(spoken compute.Spoken) string {
 
 // AtLeast says how far a lead or deficit goes at the least, in whole percent, "" where that is below one.
 func (s Subject) AtLeast(d compute.Value, low, high compute.Value) string {
+	size := atLeast(d, low, high)
+	if size == "" {
+		return ""
+	}
+	return s.compared(size, d.X > 0, " in "+s.Where)
+}
+
+// atLeast words the whole percent that a difference has at the least, "" where its direction is not sure or no percent is left.
+func atLeast(d, low, high compute.Value) string {
 	if !d.OK || !low.OK || !high.OK || low.X <= 0 && high.X >= 0 {
 		return ""
 	}
@@ -48,7 +57,7 @@ func (s Subject) AtLeast(d compute.Value, low, high compute.Value) string {
 	if least < 1 {
 		return ""
 	}
-	return s.compared(fmt.Sprintf("at least %.0f percent", least), d.X > 0, " in "+s.Where)
+	return fmt.Sprintf("at least %.0f percent", least)
 }
 
 // Points is the sentence on a lead or deficit in a metric whose differences are in its unit and not in percent.

@@ -108,7 +108,7 @@ func against(own, theirs []BenchFigure, baseline plan.Mode) (out []BenchFigure) 
 			if difference != "" {
 				d.Unit = difference
 			}
-			d.Value = apart(f.Value, b.Value)
+			d.Value = compute.FactDifference(f.Value, b.Value)
 			out = append(out, d)
 			if difference == "" {
 				d.Name, d.Unit, d.Value = ratioOf(f.Name), "", compute.FactRatio(f.Value, b.Value)
@@ -117,15 +117,4 @@ func against(own, theirs []BenchFigure, baseline plan.Mode) (out []BenchFigure) 
 		}
 	}
 	return out
-}
-
-// apart is one fact less another.
-func apart(of, base compute.Value) compute.Value {
-	switch {
-	case !of.OK:
-		return of
-	case !base.OK:
-		return compute.Absent("the other side: " + base.Why)
-	}
-	return compute.Known(of.X - base.X)
 }

@@ -117,7 +117,7 @@ func (r *Review) gatherPrices() {
 			theirs, why := likePrice(own, base)
 			difference, ratio := compute.Absent(why), compute.Absent(why)
 			if why == "" {
-				difference = apart(compute.Known(own.Amount), compute.Known(theirs.Amount))
+				difference = compute.FactDifference(compute.Known(own.Amount), compute.Known(theirs.Amount))
 				ratio = compute.FactRatio(compute.Known(own.Amount), compute.Known(theirs.Amount))
 			}
 			add(priceFigure, own.Currency, plan.Mode{Card: base.Name}, own, difference)
