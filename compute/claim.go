@@ -40,7 +40,7 @@ type ClaimFigures struct {
 
 	hope     Hope
 	absolute bool
-	exact    bool // of facts, which have no uncertainty
+	exact    bool                              // of facts, which have no uncertainty
 	offer    func(c *ClaimFigures, claims int) // fills Compared, SaidLow and SaidHigh
 }
 

@@ -105,6 +105,8 @@ func (h Hope) In(unit string) string {
 	switch {
 	case h.Same:
 		return "the same"
+	case h.IsNear && h.Within == 0: // of a fact, which may be expected to the digit
+		return figure(h.Near)
 	case h.IsNear:
 		return figure(h.Near) + " within " + figure(h.Within)
 	case math.IsInf(h.Low, 0):

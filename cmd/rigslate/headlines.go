@@ -153,6 +153,8 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 		where = c.Claim.Metric
 	case c.Kind == plan.OfSoak:
 		where = soakFigure(c)
+	case len(c.Cells) == 0:
+		where = c.Figure.Title
 	}
 	found := c.Found() + " for the " + where
 	if !c.Estimate.OK {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -27,6 +28,11 @@ type Claim struct {
 	Launches int // of the cell that has the fewest
 	Mind     []Mind
 	Notes    []string // what else must be known of it
+
+	exact     []compute.Value // of facts and prices: of the card and of the base
+	kind      string          // of the prices that value rests on
+	basePrice float64
+	inPercent *compute.Hope // of a break-even price, in percent of the base's price
 }
 
 // Mind is what must be known of some of the cells that a claim rests on.
@@ -58,7 +64,7 @@ func (r *Review) judgeClaims() {
 		}
 		c.Why = cmp.Or(why[i], c.Why)
 		if c.Verdict == compute.Open && c.Why == "" && c.Figure.Scale != compute.Count && len(pairs[i]) > 0 {
-			c.Needed = compute.RepeatsForClaim(c.Figure, hopeOf(c.Claim), c.Against == nil, pairs[i], c.SessionSpread, r.ClaimMargin(*c), len(figures))
+			c.Needed = compute.RepeatsForClaim(c.Figure, c.tested(), c.Against == nil, pairs[i], c.SessionSpread, r.ClaimMargin(*c), len(figures))
 		}
 		for j, p := range pairs[i] {
 			fewest := p.Of.Launches
@@ -80,6 +86,8 @@ func (r *Review) claimFigures(c *Claim) (f compute.ClaimFigures, pairs []compute
 	case plan.OfSoak:
 		c.Figure, _ = compute.SoakMetric(c.Claim.Metric)
 		return r.soakClaim(c)
+	case plan.OfValue:
+		return r.worthClaim(c)
 	case plan.OfPasses:
 		c.Figure, _ = compute.MetricByName(c.Claim.Metric)
 		pairs, open = r.claimPairs(*c)
@@ -89,8 +97,7 @@ func (r *Review) claimFigures(c *Claim) (f compute.ClaimFigures, pairs []compute
 		}
 		return compute.Claim(c.Figure, hopeOf(c.Claim), c.Against == nil, pairs, u, r.margin()), pairs, open
 	}
-	return compute.Claim(c.Figure, hopeOf(c.Claim), c.Against == nil, nil, compute.SessionSpread{}, r.margin()), nil,
-		c.Claim.Metric + " is not worked out yet"
+	return r.factClaim(c), nil, ""
 }
 
 // ClaimMargin is the margin of a claim's figure.
@@ -109,10 +116,10 @@ func (r *Review) mind(c *Claim) {
 			words = append(words, f.Word)
 		}
 		if c.Against == nil {
-			s, _ := r.cell(k).Stat(c.Claim.Metric)
+			s, _ := r.cell(k).Stat(c.restsOn())
 			words = append(words, s.Flags...)
 		} else {
-			d, _ := r.Against(k, c.Base, c.Claim.Metric)
+			d, _ := r.Against(k, c.Base, c.restsOn())
 			words = append(words, d.Flags...)
 			for _, f := range r.cell(other(k, c.Base)).Flags {
 				words = append(words, f.Word)
@@ -137,7 +144,7 @@ func (c Claim) Bounded() bool { h := hopeOf(c.Claim); return !h.IsNear && !h.Sam
 
 // named lists the cells a claim is about: those of its card that it does not leave out, and that the other side has too.
 func (r *Review) named(c plan.Claim) (out []plan.Key) {
-	if c.Kind != plan.OfPasses {
+	if !c.OfCells() {
 		return nil
 	}
 	planned := map[plan.Key]bool{}
@@ -234,7 +241,14 @@ func hopeOf(c plan.Claim) compute.Hope {
 
 // say finds the strongest sentence that the data carry.
 func (r *Review) say(c *Claim, pairs []compute.Pair) {
-	if c.Why != "" || len(pairs) == 0 {
+	switch {
+	case c.isExact():
+		r.sayExact(c)
+		return
+	case c.Why != "" || len(pairs) == 0:
+		return
+	case c.Kind == plan.OfValue:
+		r.sayWorth(c, pairs)
 		return
 	}
 	s := speech.Subject{Metric: c.Figure, Of: r.nameOf(c.Of), Where: r.whereOf(c.Cells), MarginPct: r.Plan.Statistics.MarginPct}
@@ -252,14 +266,19 @@ func (r *Review) say(c *Claim, pairs []compute.Pair) {
 		return
 	}
 	spoken := compute.Speak(c.Compared, c.Estimate, c.Low, c.High)
-	if hoped := int(math.Round(math.Abs(hopeOf(c.Claim).Near))); c.Verdict == compute.Fits && spoken.OK && spoken.Percent != hoped {
-		c.Rounded = spoken.Percent
-	}
+	c.round(spoken)
 	c.Said = s.Difference(spoken)
 	if c.Bounded() {
 		c.Said = cmp.Or(s.AtLeast(c.Estimate, c.SaidLow, c.SaidHigh), c.Said)
 	} else if len(pairs) == 1 {
 		c.Marked = compute.CalculatorDiffers(spoken, pairs[0].Of.Mean.X, pairs[0].Base.Mean.X, c.Figure.Decimals, s.MarginPct)
+	}
+}
+
+// round notes the whole percent that is said, where it fits and is another than what is hoped.
+func (c *Claim) round(spoken compute.Spoken) {
+	if hoped := int(math.Round(math.Abs(hopeOf(c.Claim).Near))); c.Verdict == compute.Fits && spoken.OK && spoken.Percent != hoped {
+		c.Rounded = spoken.Percent
 	}
 }
 
@@ -307,12 +326,15 @@ func (r *Review) Contradicted() (out []Claim) {
 }
 
 // Hoped words what the plan expects, with its unit.
-func (c Claim) Hoped() string { return hopeOf(c.Claim).In(c.Claim.Unit) }
+func (c Claim) Hoped() string { return hopeOf(c.Claim).In(strings.ReplaceAll(c.Claim.Unit, "_", " ")) }
 
 // Found words the estimate with its interval, in the unit the plan states it in.
 func (c Claim) Found() string {
 	if !c.Estimate.OK {
 		return cmp.Or(c.Estimate.Why, "nothing")
+	}
+	if c.Kind == plan.OfFact || c.Kind == plan.OfValue {
+		return c.foundFact()
 	}
 	factor, unit, decimals := 1.0, " "+c.Unit(), 1
 	if c.Unit() == "share" {
@@ -349,5 +371,5 @@ func (r *Review) ClaimBudget(c Claim) compute.Budget {
 		}
 		parts = append(parts, p)
 	}
-	return r.BudgetOver(c.Figure.Name, parts, c.SessionSpread)
+	return r.BudgetOver(c.restsOn(), parts, c.SessionSpread)
 }

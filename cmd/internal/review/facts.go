@@ -63,11 +63,11 @@ func factsOf(c plan.Card) (out []BenchFigure) {
 // IsFact reports whether a figure is a fact of a card, or what one differs by. Prices are facts too, and stand for themselves.
 func (f BenchFigure) IsFact() bool { return f.Worth == nil && strings.HasPrefix(f.Source, "card.") }
 
-// FactTitle is how a fact is called, without its unit: "length", "power limit", "heatsink, of the mass".
+// FactTitle is how a fact is called, without its unit: "length", "power limit", "heatsink share of the mass".
 func FactTitle(name string) string {
 	words := strings.ReplaceAll(plan.WithoutUnit(name), "_", " ")
 	if part, ok := strings.CutSuffix(name, plan.PartShare("")); ok {
-		return strings.ReplaceAll(part, "_", " ") + ", of the mass"
+		return strings.ReplaceAll(part, "_", " ") + " share of the mass"
 	}
 	if limit, ok := strings.CutPrefix(words, "limit "); ok {
 		return limit + " limit"

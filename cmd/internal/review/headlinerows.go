@@ -5,6 +5,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan"
 )
 
 func summaryRow(s Summary) archive.SummaryRow {
@@ -38,6 +39,9 @@ func claimRow(c Claim) archive.ClaimRow {
 
 // Unit is that of a claim's estimate: percent for a difference that is one, else the metric's.
 func (c Claim) Unit() string {
+	if c.Kind == plan.OfFact || c.Kind == plan.OfValue {
+		return c.unitOfFact()
+	}
 	if c.Against != nil && c.Figure.Scale != compute.Difference {
 		return "%"
 	}
