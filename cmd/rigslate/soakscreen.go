@@ -8,6 +8,7 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/thermal"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -20,12 +21,49 @@ func soakName(p *plan.Plan, run plan.SoakRun) string {
 	return run.Mode.String()
 }
 
+// soakLabel is the short name of a soak within its table.
+func soakLabel(p *plan.Plan, run plan.SoakRun) string {
+	name := screen.Shorten(run.Mode.String(), 20)
+	if s, _ := p.Soak(run.Soak); s.Repeats > 1 {
+		name += fmt.Sprintf(" #%d", run.Repeat)
+	}
+	return name
+}
+
+// soakRemarks are notes under a table, each once with the soaks that it is of.
+type soakRemarks struct {
+	texts []string
+	of    map[string][]string
+}
+
+func (n *soakRemarks) add(label, text string) {
+	if n.of == nil {
+		n.of = map[string][]string{}
+	}
+	if n.of[text] == nil {
+		n.texts = append(n.texts, text)
+	}
+	n.of[text] = append(n.of[text], label)
+}
+
+// lines gives the notes under a table of so many soaks.
+func (n *soakRemarks) lines(all int) (out []string) {
+	for _, text := range n.texts {
+		who := strings.Join(n.of[text], ", ")
+		if len(n.of[text]) == all && all > 1 {
+			who = "all"
+		}
+		out = append(out, who+": "+text)
+	}
+	return out
+}
+
 // printSoakTables prints a table for each soak: a line for each card and mode, below it what must be known of them.
 func printSoakTables(w io.Writer, r *review.Review) {
 	for _, p := range r.Plan.Soaks {
 		fmt.Fprintf(w, "\nSoak %s  %s of load, the end is its last %s\n", p.Name, short(p.Length), short(p.Settle))
 		lines := [][]string{{"", "power", "where", "hottest", "end °C", "rise K", "state", "fan rpm", "sound dB"}}
-		var notes []string
+		var notes soakRemarks
 		for _, s := range r.Soaks {
 			if s.Soak != p.Name {
 				continue
@@ -34,13 +72,13 @@ func printSoakTables(w io.Writer, r *review.Review) {
 				lines = append(lines, soakRow(r.Plan, s))
 			}
 			for _, text := range soakNotes(s) {
-				notes = append(notes, soakName(r.Plan, s.SoakRun)+": "+text)
+				notes.add(soakLabel(r.Plan, s.SoakRun), text)
 			}
 		}
 		if len(lines) > 1 {
 			printRows(w, lines, screen.Left, screen.Right, screen.Left, screen.Left, screen.Right, screen.Right, screen.Left, screen.Right, screen.Right)
 		}
-		for _, n := range notes {
+		for _, n := range notes.lines(len(lines) - 1) {
 			fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(n), screen.Width-4, "      "))
 		}
 		printSoakDiffs(w, r, p)
@@ -48,11 +86,7 @@ func printSoakTables(w io.Writer, r *review.Review) {
 }
 
 func soakRow(p *plan.Plan, s review.Soak) []string {
-	name := screen.Shorten(s.Mode.String(), 20)
-	if protocol, _ := p.Soak(s.Soak); protocol.Repeats > 1 {
-		name += fmt.Sprintf(" #%d", s.Repeat)
-	}
-	out := []string{name, "–", "", "–", "–", "–", "–", "–", "–"}
+	out := []string{soakLabel(p, s.SoakRun), "–", "", "–", "–", "–", "–", "–", "–"}
 	if len(s.Powers) > 0 {
 		out[1], out[2] = number(s.Powers[0].MeanW, 1)+" W", s.Powers[0].At
 	}
@@ -98,7 +132,9 @@ func soakNotes(s review.Soak) (texts []string) {
 	if h.Noted {
 		return texts
 	}
-	texts = append(texts, fmt.Sprintf("%s: %s, %s", h.Name, h.Settling.State, h.Settling.Why))
+	if h.Settling.State != thermal.Settled { // of one that is settled the column says all
+		texts = append(texts, fmt.Sprintf("%s: %s, %s", h.Name, h.Settling.State, h.Settling.Why))
+	}
 	if why := h.Heating.FinalC.Why; !h.Heating.FinalC.OK && !strings.Contains(h.Settling.Why, why) {
 		texts = append(texts, h.Name+": "+why)
 	}
@@ -108,19 +144,34 @@ func soakNotes(s review.Soak) (texts []string) {
 	return texts
 }
 
-// printSoakStates says in a line a soak what is there of it.
+// printSoakStates says in a line a protocol how many of its soaks are there.
 func printSoakStates(w io.Writer, r *review.Review) {
 	if len(r.Soaks) == 0 {
 		return
 	}
 	fmt.Fprintln(w, "\nSoaks")
-	for _, s := range r.Soaks {
-		text := fmt.Sprintf("%s: %s %s", s.State, s.Soak, soakName(r.Plan, s.SoakRun))
-		if len(s.Why) > 0 {
-			text += ": " + strings.Join(s.Why, "; ")
+	var lines [][]string
+	for _, p := range r.Plan.Soaks {
+		count := map[review.SoakState]int{}
+		all := 0
+		for _, s := range r.Soaks {
+			if s.Soak == p.Name {
+				count[s.State]++
+				all++
+			}
 		}
-		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(text), screen.Width-2, "    "))
+		words := fmt.Sprintf("%d of %d ready", count[review.SoakReady], all)
+		if count[review.SoakReady] == all {
+			words = fmt.Sprintf("all %d ready", all)
+		}
+		for _, state := range []review.SoakState{review.SoakDoubtful, review.SoakAbsent} {
+			if n := count[state]; n > 0 {
+				words += fmt.Sprintf(", %d %s", n, state)
+			}
+		}
+		lines = append(lines, []string{p.Name, words})
 	}
+	printRows(w, lines, screen.Left, screen.Left)
 }
 
 // printSoakTodo lists the soaks to make.

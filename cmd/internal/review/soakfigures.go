@@ -1,7 +1,6 @@
 package review
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -35,13 +34,14 @@ func (b *soakBench) figure(p *plan.Plan) Soak {
 	if s.RoomC = room.MeanC(s.Load); len(b.channels) == 0 {
 		s.RoomC = known(room.ReadingC, "no room temperature was recorded")
 	}
-	b.sort("the room: ", room.Check(s.Load))
+	b.roomSays = room.Check(s.Load)
+	b.sort("", b.roomSays)
 	s.Probes = b.probes(room, s.Load, noted)
 	s.Powers = b.powers(s.Load, noted)
 	s.Clocks = b.clocks(s.Load)
 	s.Fans = b.fans(s.Load, noted)
 	s.Sounds = b.sounds(s.Load, noted)
-	s.State, s.Why, s.Notes = SoakReady, b.doubts, b.notes
+	s.State, s.Why, s.Notes = SoakReady, texts(b.doubts), texts(b.notes)
 	if len(s.Why) > 0 {
 		s.State = SoakDoubtful
 	}
@@ -53,20 +53,6 @@ func known(v compute.Value, why string) compute.Value {
 		return v
 	}
 	return compute.Absent(why)
-}
-
-// sort takes notes of a series for doubts or for what is only said.
-func (b *soakBench) sort(of string, notes []series.Note) {
-	for _, n := range notes {
-		switch n.Flag {
-		case thermal.FlagShortSoak: // is the same for every probe
-			b.doubt("%s", n.Says)
-		case thermal.FlagDetached, thermal.FlagStuck, thermal.FlagRoomOutside, thermal.FlagRoomDrift, series.FlagGap:
-			b.doubt("%s%s", of, n.Says)
-		default:
-			b.notes = append(b.notes, of+n.Says)
-		}
-	}
 }
 
 func all(noted []plan.Reading, of func(plan.Reading) []float64) (out []float64) {
@@ -154,10 +140,11 @@ func (b *soakBench) probes(room thermal.Ambient, load series.Span, noted []plan.
 			continue
 		}
 		f := one(p, log)
-		b.sort(p.Name+": ", f.Notes)
 		if watts != nil {
-			b.sort(p.Name+": ", thermal.Stuck(log, watts))
+			f.Notes = append(f.Notes, thermal.Stuck(log, watts)...)
 		}
+		b.sort(p.Name, f.Notes)
+		f.Notes = append(f.Notes, b.roomSays...)
 		out = append(out, f)
 	}
 	for _, name := range groups {
@@ -171,11 +158,12 @@ func (b *soakBench) probes(room thermal.Ambient, load series.Span, noted []plan.
 		}
 		g := thermal.OfGroup(logs, load)
 		if g.Log == nil || g.Hottest < 0 {
-			b.notes = append(b.notes, "group "+name+": "+g.Why)
+			b.notes = remarked(b.notes, "group "+name, g.Why)
 			continue
 		}
 		f := one(members[g.Hottest], g.Log)
 		f.Name, f.Group, f.Hottest = name, true, members[g.Hottest].Name
+		f.Notes = append(f.Notes, b.roomSays...)
 		out = append(out, f)
 	}
 	return out
@@ -228,7 +216,7 @@ func (b *soakBench) firstOf(q plan.Quantity) (first *series.Series) {
 func (b *soakBench) powers(load series.Span, noted []plan.Reading) (out []SoakPower) {
 	b.each(plan.Power, func(c plan.Channel, s *series.Series) {
 		f := SoakPower{Channel: c.Key, At: c.At, Power: power.OfPower(s, load, b.counted)}
-		b.sort(c.Key+": ", f.Notes)
+		b.sort(c.Key, f.Notes)
 		out = append(out, f)
 	})
 	for _, r := range noted {
@@ -251,7 +239,7 @@ func (b *soakBench) clocks(load series.Span) (out []SoakClock) {
 		case watts != nil:
 			f.Limit = power.OfLimit(watts, s, load)
 		}
-		b.sort(c.Key+": ", slices.Concat(f.Notes, f.Limit.Notes))
+		b.sort(c.Key, slices.Concat(f.Notes, f.Limit.Notes))
 		out = append(out, f)
 	})
 	return out
@@ -275,7 +263,7 @@ func (b *soakBench) fans(load series.Span, noted []plan.Reading) (out []SoakFan)
 	probe, temperature := b.fanProbe()
 	b.each(plan.FanSpeed, func(c plan.Channel, s *series.Series) {
 		f := SoakFan{Channel: c.Key, Probe: probe, Fan: power.OfFan(s, temperature, load)}
-		b.sort(c.Key+": ", f.Notes)
+		b.sort(c.Key, f.Notes)
 		out = append(out, f)
 	})
 	if len(out) > 0 {
@@ -330,9 +318,9 @@ func (b *soakBench) sounds(load series.Span, noted []plan.Reading) (out []SoakSo
 				means = append(means, m.X)
 			}
 		}
-		b.sort(c.Key+": ", s.GapNotes(load))
+		b.sort(c.Key, s.GapNotes(load))
 		if len(means) == 0 {
-			b.notes = append(b.notes, fmt.Sprintf("%s: nothing was logged at the end of the soak", c.Key))
+			b.notes = remarked(b.notes, c.Key, "nothing was logged at the end of the soak")
 			return
 		}
 		add(c.Key, means)

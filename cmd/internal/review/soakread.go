@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"slices"
 	"time"
 
 	"github.com/apache/arrow/go/v15/arrow/array"
@@ -33,15 +32,14 @@ type soakBench struct {
 	last     int64       // ns of the last sample of all
 	frames   series.Span
 	counted  int // frames
-	doubts   []string
-	notes    []string
+	doubts   []remark
+	notes    []remark
+	roomSays []series.Note
 	findings finding.List
 }
 
 func (b *soakBench) doubt(format string, args ...any) {
-	if text := fmt.Sprintf(format, args...); !slices.Contains(b.doubts, text) {
-		b.doubts = append(b.doubts, text)
-	}
+	b.doubts = remarked(b.doubts, "", fmt.Sprintf(format, args...))
 }
 
 // read reads every file of the soak and lays their channels on one clock: that of elapsed times, and for logs with dates the
