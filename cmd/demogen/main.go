@@ -38,7 +38,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	flags.SetOutput(stderr)
 	out := flags.String("out", "", "folder that gets demo/ and demo-unready/")
 	truth := flags.Bool("truth", false, "print what was put in instead: mean frame rates, and what the soaks are made of")
-	bench := flags.String("soaks", "", "write the logs of the demo's soaks into this folder instead")
+	bench := flags.String("soaks", "", "folder with demo/ and demo-doubtful/ that gets the logs of soaks instead")
 	noted := flags.Bool("readings", false, "print the readings of the demo's plan instead")
 	if err := flags.Parse(args); err != nil {
 		return 2
@@ -53,7 +53,12 @@ func run(args []string, stdout, stderr io.Writer) int {
 		return 0
 	}
 	if *bench != "" && *out == "" && flags.NArg() == 0 {
-		written, err := writeSoaks(*bench)
+		written, err := writeSoaks(filepath.Join(*bench, "demo"))
+		if err == nil {
+			var more int
+			more, err = writeDoubtful(filepath.Join(*bench, "demo-doubtful"))
+			written += more
+		}
 		if err != nil {
 			fmt.Fprintf(stderr, "demogen: %v\n", err)
 			return 4

@@ -259,3 +259,46 @@ func truthOfFrames(t *testing.T, s *soak, found tool.Soak, watts float64) {
 	each := watts / rate
 	hasWithin(t, "energy per frame", found.Powers[0].EnergyPerFrameJ, each, 5*each*math.Hypot(scatter, wattsNoise/math.Sqrt(float64(s.load))))
 }
+
+// Of each doubtful soak the tool finds the one thing that was made to be the matter with it, and nothing else. What is said of an instrument or
+// the room makes the soak doubtful, what the card does is only said.
+func TestDoubtfulSoaks(t *testing.T) {
+	for _, d := range doubts {
+		data, err := os.ReadFile(filepath.Join(testdata, "demo-doubtful", "soak", d.file+".csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(data, d.text()) {
+			t.Errorf("%s is not what the generator makes", d.file)
+		}
+	}
+	r, err := tool.Do(context.Background(), tool.Options{Plans: []string{filepath.Join(testdata, "demo-doubtful")},
+		Now: time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC), Log: zerolog.Nop()})
+	if err != nil || len(r.Soaks) != len(doubts) {
+		t.Fatalf("%d soaks: %v", len(r.Soaks), err)
+	}
+	for i, s := range r.Soaks {
+		d := doubts[i]
+		if !strings.HasSuffix(s.Files[0].Path, "/"+d.file+".csv") {
+			t.Fatalf("repeat %d is %s, want %s", s.Repeat, s.Files[0].Path, d.file)
+		}
+		found := map[compute.Flag]bool{}
+		for _, f := range r.Bench {
+			if f.Protocol == s.SoakRun.Soak && f.Repeat == s.Repeat {
+				for _, flag := range f.Flags {
+					found[flag] = true
+				}
+			}
+		}
+		if len(found) != 1 || !found[compute.Flag(d.flag)] {
+			t.Errorf("%s: flags %v, want %s", d.file, found, d.flag)
+		}
+		state := tool.SoakDoubtful
+		if d.sags > 0 || d.held {
+			state = tool.SoakReady
+		}
+		if s.State != state || len(s.Why)+len(s.Notes) != 1 {
+			t.Errorf("%s: %s, %v, %v", d.file, s.State, s.Why, s.Notes)
+		}
+	}
+}
