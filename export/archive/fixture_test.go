@@ -105,6 +105,9 @@ func sampleTables() Tables {
 				CoverageFactor: ptr(2.0), DF: ptr(60.5), AmbientC: ptr(21.0), Flags: ptr("not_settled"), Repeat: ptr(int32(1)), ProbeGroup: ptr("stages"), Source: ptr("00112233445566dd")},
 			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("core"), Figure: "rise", Unit: "K", Repeat: ptr(int32(1)), Why: ptr("no room temperature was logged")},
 			{Card: "tern_ref", Figure: "connector", Text: ptr("12 + 4 pins")},
+			{Card: "heron_x", Mode: ptr("stock"), Figure: "price_per_fps", Value: ptr(8.125), Unit: "EUR/fps", N: ptr(int32(4)), CILow: ptr(8.0), CIHigh: ptr(8.25),
+				Price: ptr(649.5), PriceCurrency: ptr("EUR"), PriceKind: ptr("street"), PriceTax: ptr(true), PricePlace: ptr("two shops on the quay"), PriceOn: ptr("2027-02-24"),
+				Resolution: ptr("uhd"), Games: ptr(int32(3)), LeftOut: ptr(int32(1))},
 		},
 	}
 }

@@ -224,8 +224,17 @@ type ReadingRow struct {
 	Source         *string  `parquet:"source"` // run_id of the log in sensors, or the plan's reading, or the block that states it
 	Note           *string  `parquet:"note"`   // the plan's own words
 	Why            *string  `parquet:"why"`    // there is no value, or no uncertainty
-	CILow          *float64 `parquet:"ci_low"` // of a difference, in its unit
+	CILow          *float64 `parquet:"ci_low"` // of a difference or a figure of value, in its unit
 	CIHigh         *float64 `parquet:"ci_high"`
+	Price          *float64 `parquet:"price"` // this and the next five: the price that a figure of value rests on
+	PriceCurrency  *string  `parquet:"price_currency"`
+	PriceKind      *string  `parquet:"price_kind"` // list, street or another word of the plan
+	PriceTax       *bool    `parquet:"price_tax"`
+	PricePlace     *string  `parquet:"price_place"`
+	PriceOn        *string  `parquet:"price_on"`   // a date
+	Resolution     *string  `parquet:"resolution"` // of a figure with frame rates; null for all of them
+	Games          *int32   `parquet:"games"`      // that enter
+	LeftOut        *int32   `parquet:"left_out"`   // cells that do not
 }
 
 // Tables are the tables of an edition or a draft.

@@ -28,6 +28,9 @@ func (r *Review) tables() (t archive.Tables) {
 	for _, c := range r.Claims {
 		t.Claims = append(t.Claims, claimRow(c))
 	}
+	for _, f := range r.Bench {
+		t.Readings = append(t.Readings, benchRow(f))
+	}
 	for _, d := range r.BenchDiffs {
 		t.Readings = append(t.Readings, benchDiffRow(d))
 	}

@@ -226,6 +226,49 @@ func TestWorthByHand(t *testing.T) {
 	}
 }
 
+// What is archived has the price in columns of its own, with kind, tax, place and date; a fact is a row without them. Text that stands for a
+// number is none here, and every row without a value says why.
+func TestReadingRows(t *testing.T) {
+	var got []string
+	text := func(p *string) string {
+		if p == nil {
+			return "–"
+		}
+		return *p
+	}
+	for _, row := range worthReview(t, "").tables().Readings {
+		if row.Value == nil && (row.Why == nil || *row.Why == "") {
+			t.Errorf("no value, and no reason: %+v", row)
+		}
+		if row.Value == nil || row.Mode == nil && row.Figure != "price" && row.Figure != "mass_g_ratio" || row.Resolution != nil && *row.Resolution == "qhd" {
+			continue
+		}
+		price := "–"
+		if row.Price != nil {
+			price = fmt.Sprintf("%g %s %s %t %s %s", *row.Price, *row.PriceCurrency, *row.PriceKind, *row.PriceTax, text(row.PricePlace), text(row.PriceOn))
+		}
+		over := "–"
+		if row.Games != nil {
+			over = fmt.Sprintf("%d games, %d left out at %s", *row.Games, *row.LeftOut, text(row.Resolution))
+		}
+		got = append(got, fmt.Sprintf("%s %s against %s: %s %.6g %s; %s; %s; %s", row.Card, text(row.Mode), text(row.BaseCard), row.Figure, *row.Value, row.Unit, price, over,
+			text(row.Verdict)))
+	}
+	for _, want := range []string{
+		"heron_x – against tern_ref: mass_g_ratio 1.25 ; –; –; –",
+		"heron_x stock against tern_ref: limit_power_w 50 W; –; –; –",
+		"heron_x – against –: price 659 EUR; 659 EUR street true the quay –; –; –",
+		"heron_x – against tern_ref: price 93 EUR; 693 EUR list true – 2027-01-12; –; –",
+		"heron_x stock against tern_ref: break_even_price 660 EUR; 600 EUR list true – 2027-01-10; 2 games, 1 left out at uhd; –",
+		"heron_x stock against tern_ref: price_per_fps 5 %; 693 EUR list true – 2027-01-12; 2 games, 1 left out at uhd; behind",
+		"heron_x stock against tern_ref: break_even_price 660 EUR; 600 EUR list true – 2027-01-10; 2 games, 2 left out at –; –",
+	} {
+		if !slices.Contains(got, want) {
+			t.Errorf("no row is %q among\n%s", want, strings.Join(got, "\n"))
+		}
+	}
+}
+
 // sameWords compares sentences whatever the order of their words.
 func sameWords(a, b string) bool {
 	x, y := strings.FieldsFunc(a, notLetter), strings.FieldsFunc(b, notLetter)
