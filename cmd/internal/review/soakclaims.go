@@ -80,7 +80,10 @@ func (s soakSide) worst() SoakState {
 
 // soakSubject is who is compared in a claim on a soak, and where.
 func (r *Review) soakSubject(c *Claim) speech.Subject {
-	s := speech.Subject{Metric: c.Figure, Of: r.nameOf(c.Of), Part: cmp.Or(c.ProbeGroup, c.Probe), MarginPct: r.soakMargin(c.Figure).Percent}
+	s := speech.Subject{Metric: c.Figure, Of: r.nameOf(c.Of), Part: c.Probe, MarginPct: r.soakMargin(c.Figure).Percent}
+	if c.ProbeGroup != "" {
+		s.Part = "hottest of the " + c.ProbeGroup
+	}
 	protocol, _ := r.Plan.Soak(c.Soak)
 	s.Where = screen.Duration(protocol.Length) + " of "
 	switch game, ok := r.Plan.Game(protocol.Game.Game); {
