@@ -20,7 +20,7 @@ const (
 func Entries() []glossary.Entry {
 	number := func(name, title, unit, better, means, say, formula string, also ...string) glossary.Entry {
 		return glossary.Entry{Name: name, Title: title, Also: also, Group: glossary.Bench, Unit: unit, Better: better, Means: means, Say: say,
-			Formula: formula, Averaged: onRatio, Source: pageSix, Parameters: []string{"log"}}
+			Formula: formula, Averaged: onRatio, Source: pageSix, Parameters: []string{"channels"}}
 	}
 	temperatures := func(e glossary.Entry) glossary.Entry {
 		e.Averaged = "the median of the crossings in one log, with the lowest and the highest"
@@ -47,17 +47,17 @@ func Entries() []glossary.Entry {
 			"How many frames a joule buys, which is also frames per second per watt.",
 			`"five percent more efficient in these games".`, "frames / energy", "performance per watt", "efficiency"),
 		number("clock_median_mhz", "typical clock", "MHz", "higher",
-			"The clock that the chip is above for half of the load, and below for the other half.",
+			"The clock that the chip is above for half of the load. It is below it for the other half.",
 			"As a fact beside the frame rate. A higher clock on another chip is not a faster card.",
 			"the smallest clock whose cumulated time reaches half; each sample holds half of the interval on either side", "clock"),
 		number("clock_mean_mhz", "mean clock", "MHz", "higher",
 			"The clock on average over the load.", "As the typical clock.", "∫f dt / ∫dt by trapezoids, gaps left out"),
 		number("clock_drift_pct", "clock drift", "%", "nearer to 0",
-			"By how much the clock rises or falls from the beginning of the load to its end. Heat and limits make it fall.",
+			"By how much the clock rises or falls over the load. Heat and limits make it fall.",
 			`"It gives up three percent of its clock over half an hour".`,
 			"100·(e^(10·b) − 1), b the Theil–Sen slope of the logarithms of ten tenths' mean clocks", "sag", "throttling"),
 		number("fan_typical_rpm", "typical fan speed", "rpm", "lower",
-			"The speed that the fan is above for half of the load, and below for the other half.",
+			"The speed that the fan is above for half of the load. It is below it for the other half.",
 			"Beside the sound level. Fans of unlike size at one speed are not equally loud.",
 			"time-weighted median under load", "fan speed"),
 		temperatures(number("fan_start_c", "fan start", "°C", "neither",
@@ -69,7 +69,7 @@ func Entries() []glossary.Entry {
 			`"The fans stop at about 55 degrees", with the sensor it was read from.`,
 			"temperature midway between the last sample above 0 and the first at 0; either state lasts 3 s", "fan threshold")),
 		{Name: string(FlagSag), Also: []string{"throttling"}, Group: glossary.Flag, Unit: "the clock of a load",
-			Means: "The clock fell during the load and did not come back: heat, or a limit that heat brings nearer.",
+			Means: "The clock fell during the load and did not come back. It is heat, or a limit that heat brings nearer.",
 			Say:   `"After ten minutes it runs at 1900 instead of 2000 megahertz". A pass of a minute does not show it.`,
 			Formula: "a drift below −2 % with Mann–Kendall p < 0.05; or half of the load or more, to its end, more than 2 % below the first tenth; " +
 				"begun with the first tenth from which all lie more than 2 % below the first", Source: pageSix},

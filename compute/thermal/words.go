@@ -26,7 +26,7 @@ func figureEntries() []glossary.Entry {
 		return glossary.Entry{Name: name, Title: title, Also: also, Group: glossary.Bench, Unit: unit, Better: better, Means: means, Say: say,
 			Formula: formula, Averaged: "mean over repeated soaks; cards are compared in kelvin", Source: pageSix, Parameters: parameters}
 	}
-	log, room := []string{"log"}, []string{"ambient"}
+	log, room := []string{"channels"}, []string{"ambient"}
 	return []glossary.Entry{
 		number("peak_c", "peak temperature", "°C", "lower",
 			"The highest reading of a probe under load. One odd reading makes it, so the sustained one stands beside it.",
@@ -43,7 +43,7 @@ func figureEntries() []glossary.Entry {
 			"T∞ of T(t) = T∞ + Σ Aₖ·e^(−t/τₖ), one or two terms by least squares and BIC; only if the residuals' r₁ < 0.3, u(T∞) < 1 K and the "+
 				"soak lasts more than twice the slowest τ", log, "forecast", "heating model"),
 		number("time_constant_s", "time constant", "s", "neither",
-			"How slowly the card warms: after each time constant, 63 % of what was left is done. Large heatsinks are slow.",
+			"How slowly the card warms. After each time constant, 63 % of what was left is done. Large heatsinks are slow.",
 			"Nothing, but it tells how long a soak must be: five of them leave less than a hundredth.",
 			"the slowest τ of the heating model, under the same conditions", log, "tau"),
 		number("ambient_c", "room temperature", "°C", "neither",
@@ -53,7 +53,7 @@ func figureEntries() []glossary.Entry {
 			"How much warmer than the room the probe was at the end of the soak. It compares soaks made in rooms that differ.",
 			`"42 degrees above the room".`, "end-of-soak temperature − room temperature", room, "rise over the room"),
 		number("normalised_c", "normalised temperature", "°C", "lower",
-			"The end-of-soak temperature as it would be in the reference room, if all rose with it. The fan may in truth turn otherwise there.",
+			"The end-of-soak temperature as it would be in the reference room. All is taken to rise with the room. The fan may in truth turn otherwise there.",
 			`"63 degrees, worked out for a room of 21".`,
 			"end-of-soak temperature + reference − room; only within ±3 K", room),
 	}
@@ -62,17 +62,17 @@ func figureEntries() []glossary.Entry {
 func wordEntries() []glossary.Entry {
 	return []glossary.Entry{
 		{Name: string(Settled), Group: glossary.Flag, Unit: "a probe in a soak",
-			Means:   "The temperature has come to its end: what is left to the forecast final one, with its uncertainty, is at most half a kelvin.",
+			Means:   "The temperature has come to its end. What is left to the forecast final one, with its uncertainty, is at most half a kelvin.",
 			Say:     `"It settles at 63 degrees", with the room it was measured in.`,
 			Formula: "|T∞ − T| + t(0.95; n − p)·u(T∞) ≤ 0.5 K, T the mean at the end of the soak, T∞ from a heating curve that is a forecast",
 			Source:  pageSix, Parameters: []string{"settle", "length"}},
 		{Name: string(Steady), Group: glossary.Flag, Unit: "a probe in a soak",
-			Means:   "No curve says where the temperature is heading, but it has stopped moving: five minutes are as warm as the five before.",
+			Means:   "The temperature has stopped moving, though no curve says where it heads. Five minutes are as warm as the five before.",
 			Say:     `"After half an hour it holds 63 degrees". Not that it never gets warmer.`,
 			Formula: "no forecast; the mean of the last 5 min differs from that of the 5 min before by at most 0.3 K; needs 10 min of load",
 			Source:  pageSix, Parameters: []string{"length"}},
 		{Name: string(NotSettled), Group: glossary.Flag, Unit: "a probe in a soak",
-			Means:   "The temperature was still moving when the soak ended, or the soak was too short to tell.",
+			Means:   "The temperature was still moving at the end, or it is too early to tell. A soak that is too short tells nothing.",
 			Say:     `"63 degrees after five minutes": the time is part of the sentence. A longer soak settles it.`,
 			Formula: "neither settled nor steady", Source: pageSix, Parameters: []string{"settle", "length"}},
 		{Name: string(FlagShortSoak), Group: glossary.Flag, Unit: "a soak",

@@ -13,7 +13,7 @@ func Entries() []glossary.Entry {
 			Formula: "u² = (class tolerance/√3)² + (logger accuracy/√3)² + (resolution/√12)² + placement² + s²/n_eff, n_eff = n(1 − r₁)/(1 + r₁) " +
 				"within 2 and n; U = t(0.975; ν)·u",
 			Better: "lower", Averaged: perProbe, Source: "JCGM 100:2008; tolerances of IEC 60584-1", Parameters: []string{"logger", "probe"}},
-		{Name: "temperature_difference_uncertainty", Also: []string{"U of a temperature difference"}, Group: glossary.Bench, Unit: "K",
+		{Name: "temperature_difference_u", Also: []string{"U of a temperature difference"}, Group: glossary.Bench, Unit: "K",
 			Means: "How far off a difference of two temperatures may be. With the same probe and logger most of what they get wrong is in both and drops " +
 				"out; how the probe was placed does not.",
 			Say: `"fifteen degrees cooler, give or take three". Use one probe and one logger for both cards.`,
@@ -26,6 +26,6 @@ func Entries() []glossary.Entry {
 			Say: "The temperature.",
 			Formula: "the voltage of the cold junction's temperature by the reference function is added to the one measured; the sum becomes °C by " +
 				"the inverse polynomials, −200 to 1372 °C",
-			Better: "neither", Averaged: perProbe, Source: "G. W. Burns et al., NIST Monograph 175, 1993", Parameters: []string{"log"}},
+			Better: "neither", Averaged: perProbe, Source: "G. W. Burns et al., NIST Monograph 175, 1993", Parameters: []string{"channels"}},
 	}
 }

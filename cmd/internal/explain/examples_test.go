@@ -28,6 +28,8 @@ func stages(t *testing.T, demo bench) []stage {
 	return []stage{
 		{"", demo.review()},
 		{"In the demo that is not ready: ", copyOf(t, "demo-unready").review()},
+		{"In the demo of soaks that went wrong: ", copyOf(t, "demo-doubtful").review()},
+		{"In the demo of soaks, with two more: ", furtherSoaks(t)},
 		{"In the demo, one pass made 2.5 % slower: ", slowed(t)},
 		{"In the demo, with other claims: ", claimed(t)},
 		{"In the demo, spoiled on purpose: ", spoiled(t)},
@@ -205,6 +207,7 @@ func sightings(r *review.Review) (seen [ranks]map[string]string) {
 		}
 		see(placed, string(p.Status), "%s, pass %d: %s%s", p.Key, p.Repeat, p.File.Path, reason)
 	}
+	benchSightings(r, see)
 	return seen
 }
 

@@ -37,6 +37,7 @@ type Soak struct {
 	State  SoakState
 	Why    []string // what stands against it; empty only when ready
 	Notes  []string // what must be known of it and is no doubt
+	Flags  []Flag   // the words for both, each with what it means here
 	Files  []SoakFile
 	Load   series.Span // zero where nothing was logged
 	Frames int         // under the load, 0 where none were logged

@@ -41,7 +41,7 @@ func (b *soakBench) figure(p *plan.Plan) Soak {
 	s.Clocks = b.clocks(s.Load)
 	s.Fans = b.fans(s.Load, noted)
 	s.Sounds = b.sounds(s.Load, noted)
-	s.State, s.Why, s.Notes = SoakReady, texts(b.doubts), texts(b.notes)
+	s.State, s.Why, s.Notes, s.Flags = SoakReady, texts(b.doubts), texts(b.notes), b.flags
 	if len(s.Why) > 0 {
 		s.State = SoakDoubtful
 	}

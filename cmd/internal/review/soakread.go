@@ -35,6 +35,7 @@ type soakBench struct {
 	doubts   []remark
 	notes    []remark
 	roomSays []series.Note
+	flags    []Flag
 	findings finding.List
 }
 

@@ -43,6 +43,7 @@ func texts(rs []remark) (out []string) {
 // sort takes notes of a series for doubts or for what is only said.
 func (b *soakBench) sort(of string, notes []series.Note) {
 	for _, n := range notes {
+		b.flags = append(b.flags, Flag{Word: n.Flag, Text: remarked(nil, of, n.Says)[0].String()})
 		switch n.Flag {
 		case thermal.FlagShortSoak: // is the same for every probe
 			b.doubt("%s", n.Says)

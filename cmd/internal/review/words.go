@@ -4,6 +4,11 @@ import (
 	"slices"
 
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/power"
+	"github.com/rigslate/rigslate/compute/series"
+	"github.com/rigslate/rigslate/compute/sound"
+	"github.com/rigslate/rigslate/compute/thermal"
+	"github.com/rigslate/rigslate/compute/thermocouple"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/glossary"
 	"github.com/rigslate/rigslate/plan/ledger"
@@ -53,7 +58,8 @@ const (
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
 func Entries() []glossary.Entry {
-	return slices.Concat(compute.Entries(), coverage.Entries(), againstEntries(), match.Entries(), ledger.Entries(), flagEntries(), statusEntries())
+	return slices.Concat(compute.Entries(), thermal.Entries(), thermocouple.Entries(), sound.Entries(), power.Entries(), series.Entries(), soakEntries(),
+		coverage.Entries(), againstEntries(), match.Entries(), ledger.Entries(), flagEntries(), statusEntries())
 }
 
 const (
