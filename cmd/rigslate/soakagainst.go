@@ -99,7 +99,21 @@ func gathered(notes []string) (out []string) {
 		}
 	}
 	for _, text := range order {
-		out = append(out, strings.Join(of[text], "; ")+": "+text)
+		out = append(out, strings.Join(byTitle(of[text]), "; ")+": "+text)
+	}
+	return out
+}
+
+// byTitle says a figure's title once for all its sensors: "rise over ambient, core" and "rise over ambient, board" become one.
+func byTitle(figures []string) (out []string) {
+	last := ""
+	for _, f := range figures {
+		title, sensor, several := strings.Cut(f, ", ")
+		if several && title == last {
+			out[len(out)-1] += ", " + sensor
+			continue
+		}
+		out, last = append(out, f), title
 	}
 	return out
 }

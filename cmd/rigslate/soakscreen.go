@@ -81,6 +81,7 @@ func printSoakTables(w io.Writer, r *review.Review) {
 		for _, n := range notes.lines(len(lines) - 1) {
 			fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(n), screen.Width-4, "      "))
 		}
+		printSoakMore(w, r, p)
 		printSoakDiffs(w, r, p)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/sound"
+	"github.com/rigslate/rigslate/compute/thermal"
 	"github.com/rigslate/rigslate/compute/thermocouple"
 	"github.com/rigslate/rigslate/plan"
 )
@@ -295,10 +296,22 @@ func (p *SoakProbe) hot(m compute.Metric) float64 {
 	return p.EndC.X
 }
 
+// atTheEnd are the figures of a temperature at the end of a soak.
+var atTheEnd = map[string]bool{"end_c": true, "rise_k": true, "normalised_c": true}
+
 // benchNotes says what must be known of a comparison beside its figures.
 func (r *Review) benchNotes(a, b soakSide, m compute.Metric, u compute.Uncertainty) (notes []string) {
 	if u.Standard.Why == uncalibrated && (m.Unit == "°C" || m.Unit == "K" || m.Unit == "W" || m.Unit == "J") {
 		notes = append(notes, "as the sensors report it: their calibration is not stated")
+	}
+	for _, side := range []soakSide{a, b} {
+		for i, soak := range side.soaks {
+			p := soak.probe(side.figures[i])
+			if says := fmt.Sprintf("%s was not settled: its temperature was still changing", soak.Mode); atTheEnd[m.Name] && p != nil && !p.Noted &&
+				p.Settling.State == thermal.NotSettled && !slices.Contains(notes, says) {
+				notes = append(notes, says)
+			}
+		}
 	}
 	if m.Unit != "°C" || m.Name == "normalised_c" {
 		return notes
