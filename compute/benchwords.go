@@ -47,6 +47,20 @@ func BenchEntries() []glossary.Entry {
 			Means:   "How many power stages feed the card. Phases of which each drives two stages count twice, so stages are more than phases.",
 			Say:     `"twenty stages". They share the load; more of them make nothing faster.`,
 			Formula: "Σ phases · stages each, over the groups of phases that are alike", Better: "neither", Averaged: aFact,
-			Source: "common practice, no source", Parameters: []string{"body"}},
+			Source: "common practice, no source", Parameters: []string{"phases"}},
+		{Name: "price", Also: []string{"prices", "list price", "street price", "price_ratio"}, Group: glossary.Bench, Unit: "its currency",
+			Means: "What a card costs, of a kind, at a place, with or without tax, on a day. Of a card's prices of one kind the newest counts, and only " +
+				"like ones are set against each other.",
+			Say:     `"sixty euros more at list price". Prices move: name the day.`,
+			Formula: "as the plan states it; against the baseline the difference, and as price_ratio the quotient", Better: "lower", Averaged: aFact,
+			Source: pageSix, Parameters: []string{"price", "baseline"}},
+		{Name: "fact", Also: []string{"facts", "physical facts", "length_mm", "mass_g", "slots", "facts of a card"}, Group: glossary.Bench,
+			Unit: "as its name ends: mm, g, W; a count has none",
+			Means: "What is stated of a card: sizes, masses, connectors, memory, limits. It is exact, so it has no interval, and a claim on it is true or " +
+				"false.",
+			Say: `"56 millimetres longer".`,
+			Formula: "as the plan states it; against the baseline the difference under the fact's name, and the quotient as NAME_ratio where the unit has " +
+				"a zero; NAME_share_pct is 100 · a part's mass / the card's", Better: "neither", Averaged: aFact, Source: "common practice, no source",
+			Parameters: []string{"body", "baseline"}},
 	}
 }

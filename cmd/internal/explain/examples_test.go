@@ -208,6 +208,8 @@ func sightings(r *review.Review) (seen [ranks]map[string]string) {
 		see(placed, string(p.Status), "%s, pass %d: %s%s", p.Key, p.Repeat, p.File.Path, reason)
 	}
 	benchSightings(r, see)
+	factSightings(r, see)
+	uncertaintySightings(r, see)
 	return seen
 }
 

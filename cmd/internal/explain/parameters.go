@@ -34,7 +34,7 @@ type attribute struct {
 // Parameters are those that an entry names, by a plan or, for nil, as they stand where a plan says nothing.
 func Parameters(names []string, p *plan.Plan) (out []Parameter) {
 	for _, name := range names {
-		for _, a := range slices.Concat(attributes, soakAttributes) {
+		for _, a := range slices.Concat(attributes, soakAttributes, cardAttributes) {
 			if a.name != name {
 				continue
 			}

@@ -88,7 +88,7 @@ func stagesOf(groups []plan.Phases) string {
 		}
 		words = append(words, text)
 	}
-	return strings.Join(words, ", ")
+	return strings.Join(words, "; ")
 }
 
 // ratioOf names the ratio of a fact to the baseline's.

@@ -58,7 +58,7 @@ const (
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
 func Entries() []glossary.Entry {
-	return slices.Concat(compute.Entries(), thermal.Entries(), thermocouple.Entries(), sound.Entries(), power.Entries(), series.Entries(), soakEntries(),
+	return slices.Concat(compute.Entries(), compute.BenchEntries(), thermal.Entries(), thermocouple.Entries(), sound.Entries(), power.Entries(), series.Entries(), soakEntries(),
 		coverage.Entries(), againstEntries(), match.Entries(), ledger.Entries(), flagEntries(), statusEntries())
 }
 
