@@ -18,7 +18,7 @@ func BenchEntries() []glossary.Entry {
 				"scatter of the readings each bring.",
 			Say:     "Nothing: speak of the expanded one, which is what the figure may be off by.",
 			Formula: "√Σ(c·u)² over the contributions u, c by how much the figure moves with each", Better: "lower", Averaged: asGiven, Source: guide},
-		{Name: "expanded_uncertainty", Also: []string{"U", "uncertainty", "measurement uncertainty"}, Group: glossary.Bench, Unit: "that of the figure",
+		{Name: "expanded_uncertainty", Also: []string{"U", "uncertainty", "measurement uncertainty", "expanded", "coverage_factor"}, Group: glossary.Bench, Unit: "that of the figure",
 			Means:   "The figure ± this holds the true value 19 times in 20. Two figures that lie nearer together than that are not told apart by it.",
 			Say:     `"63 degrees, give or take three".`,
 			Formula: "t(0.975; ν)·u, u the standard uncertainty and ν its degrees of freedom, not rounded", Better: "lower", Averaged: asGiven, Source: guide},
@@ -48,7 +48,7 @@ func BenchEntries() []glossary.Entry {
 			Say:     `"twenty stages". They share the load; more of them make nothing faster.`,
 			Formula: "Σ phases · stages each, over the groups of phases that are alike", Better: "neither", Averaged: aFact,
 			Source: "common practice, no source", Parameters: []string{"phases"}},
-		{Name: "price", Also: []string{"prices", "list price", "street price", "price_ratio"}, Group: glossary.Bench, Unit: "its currency",
+		{Name: "price", Also: []string{"prices", "list price", "street price", "price_ratio", "price_tax"}, Group: glossary.Bench, Unit: "its currency",
 			Means: "What a card costs, of a kind, at a place, with or without tax, on a day. Of a card's prices of one kind the newest counts, and only " +
 				"like ones are set against each other.",
 			Say:     `"sixty euros more at list price". Prices move: name the day.`,
