@@ -25,7 +25,8 @@ func valueOf(t interface{ Fatalf(string, ...any) }, p *Pass, name string) Value 
 // The registry is the archive's list of figures: names are columns, once each, and scales are as definitions, section 2 has them.
 func TestMetrics(t *testing.T) {
 	seen := map[string]bool{}
-	p := figure(synthetic(144, 10, 1))
+	p := Figure(synthetic(144, 10, 1), 0, PassOptions{Sensed: Sensed{MeanPowerW: Known(250), EnergyJ: Known(2500), ClockMHz: Known(1900),
+		TempC: Known(60), StartTempC: Known(50)}}, nil)
 	for _, m := range Metrics() {
 		if seen[m.Name] {
 			t.Errorf("%s twice", m.Name)
@@ -36,9 +37,9 @@ func TestMetrics(t *testing.T) {
 		}
 		scale, higher := None, false
 		switch m.Unit {
-		case "fps":
+		case "fps", "MHz", "frames/J":
 			scale, higher = Ratio, true
-		case "ms":
+		case "ms", "W", "J":
 			scale = Ratio
 		case "share":
 			scale = Difference

@@ -58,6 +58,7 @@ type Metric struct {
 	Scale        Scale
 	HigherBetter bool
 	Decimals     int                 // shown in tables
+	Needs        Quantity            // what must have been logged for it, "" for what follows from frame times
 	From         func(Worked) Value  // how it is worked out
 	Example      func(Worked) string // the arithmetic on one pass
 	low          func(*Pass) Low     // nil where the metric is not a low

@@ -112,6 +112,7 @@ var metrics = inOrder(slices.Concat([]Metric{
 			return exampleHitch(w) + fmt.Sprintf("; together they took %.1f ms longer than those around them: %.1f / %.1f = %.4f", lost, lost,
 				w.totalMS(), lostToHitches(w).X)
 		}},
+	meanPower, costOfFrame, perJoule, meanClock, meanTemp, startTemp,
 }))
 
 func lostToHitches(w Worked) Value { return Known(float64(w.hitches.lost2) / float64(2*w.DurationNS)) }

@@ -1,9 +1,11 @@
 package compute
 
-// PassOptions are the choices of a plan that the figures of a pass depend on. The zero value is quantile type 7 and no display.
+// PassOptions are what the figures of a pass depend on besides its frames: choices of a plan, and what sensors say. The zero value is quantile
+// type 7, no display and no sensors.
 type PassOptions struct {
 	QuantileType int     // 1 to 9; 0 is DefaultQuantileType
 	DisplayHz    float64 // refresh rate of the rig's display; 0 where none is named
+	Sensed       Sensed
 }
 
 // Pass holds the figures of the kept frames of one capture (definitions, section 1); those of the registry are read by Metric.Of. A

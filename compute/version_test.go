@@ -82,7 +82,8 @@ func pinnedPass() *Pass {
 			frames[i] += 40_000_000
 		}
 	}
-	return Figure(frames, 0, PassOptions{DisplayHz: 144}, nil)
+	return Figure(frames, 0, PassOptions{DisplayHz: 144, Sensed: Sensed{MeanPowerW: Known(251.3), EnergyJ: Known(11971), ClockMHz: Known(1893.7),
+		TempC: Known(61.4), StartTempC: Known(47)}}, nil)
 }
 
 // pinReview writes what a made-up review of twelve cells a side comes to: cells, comparisons, headline, claims, repeats, budget.

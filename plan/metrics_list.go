@@ -24,4 +24,8 @@ var registered = []passFigure{
 	{"over_display_share", "pp", "pp"},
 	{"hitch_events", "per min", ""},
 	{"hitch_time_share", "pp", "pp"},
+	{"mean_power_w", "W", ""},
+	{"energy_per_frame_j", "J", ""},
+	{"frames_per_joule", "frames/J", ""},
+	{"clock_mean_mhz", "MHz", ""},
 }

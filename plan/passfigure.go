@@ -5,9 +5,8 @@ package plan
 // share means nothing.
 type passFigure struct{ name, unit, difference string }
 
-// logged are the figures that a pass brings along instead of having them worked out.
+// logged are the figures that a pass brings along instead of having them worked out: circumstances of it, which are not averaged.
 var logged = []passFigure{
-	{"mean_power_w", "W", ""},
 	{"start_temp_c", "°C", "K"},
 }
 
