@@ -125,11 +125,12 @@ type passJSON struct {
 	Launch   string              `json:"launch,omitempty"`
 	Session  string              `json:"session,omitempty"`
 	Figures  map[string]*float64 `json:"figures"`
+	Sensors  []sensingJSON       `json:"sensors,omitempty"`
 }
 
 func passOf(p review.Pass) passJSON {
 	d := passJSON{keyOf(p.Key), p.Repeat, p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Status, reasonOf(p), p.Frames - p.Cut, p.Cut,
-		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}}
+		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}, sensorsOf(p)}
 	if p.Figures == nil {
 		return d
 	}

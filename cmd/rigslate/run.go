@@ -46,6 +46,7 @@ func (a *app) runCommand() *cobra.Command {
 
 func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printTables(w, r)
+	printPowerTables(w, r)
 	printSoakTables(w, r)
 	printSummaries(w, r)
 	printWorth(w, r)

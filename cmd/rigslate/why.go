@@ -141,7 +141,7 @@ func (a *app) why(r *review.Review, k plan.Key) error {
 // findingsOf are the findings on the captures of a cell.
 func findingsOf(r *review.Review, c review.Cell) (own finding.List) {
 	for _, f := range r.Findings {
-		if slices.ContainsFunc(c.Passes, func(i int) bool { return r.Passes[i].File.Path == f.Place.File }) {
+		if slices.ContainsFunc(c.Passes, func(i int) bool { return r.Passes[i].Holds(f.Place.File) }) {
 			own = append(own, f)
 		}
 	}
@@ -164,6 +164,9 @@ func printPassTable(w io.Writer, r *review.Review, c review.Cell) {
 		some := c.Passes[at:min(len(c.Passes), at+passesAbreast)]
 		rows := passHead(r, some)
 		for _, m := range compute.Metrics() {
+			if !r.Senses(m) {
+				continue
+			}
 			line := []string{m.Title, m.Unit}
 			for _, i := range some {
 				line = append(line, metricText(m, r.Passes[i]))
@@ -180,6 +183,9 @@ func printPassTable(w io.Writer, r *review.Review, c review.Cell) {
 	for _, i := range c.Passes {
 		p := r.Passes[i]
 		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(passFacts(p)), screen.Width-2, "    "))
+		if text := sensorFacts(p); text != "" {
+			fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(text), screen.Width-4, "      "))
+		}
 	}
 }
 

@@ -60,6 +60,9 @@ func printCellTable(w io.Writer, r *review.Review, c review.Cell) {
 	}
 	for _, s := range c.Stats {
 		m, _ := compute.MetricByName(s.Metric)
+		if !r.Senses(m) {
+			continue
+		}
 		line := []string{m.Title, m.MeanUnit(), number(s.Mean, m.Decimals), interval(s.Low, s.High, m.Decimals), "", "", ""}
 		say(s.Why)
 		if d, ok := r.Against(c.Cell.Key, base, s.Metric); ok {

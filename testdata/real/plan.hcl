@@ -56,4 +56,18 @@ files "frames" {
     submit = { column = "submit_ms", unit = "ms" }
     wait   = { column = "wait_ms", unit = "ms" }
   }
+
+  sensors { # of the same clock, ten rows a second
+    path = "captures/{card}.{game}.{size}.r{repeat}.sensors.csv.gz"
+    text = { delimiter = ",", decimal = "." }
+    time = { column = "elapsed_s", unit = "s" }
+    channels = {
+      core_temp    = { column = "core_temp_c", unit = "C" }
+      memory_temp  = { column = "mem_temp_c", unit = "C" }
+      power        = { column = "board_power_w", unit = "W", at = "reported board" }
+      core_clock   = { column = "core_clock_mhz", unit = "MHz" }
+      memory_clock = { column = "mem_clock_mhz", unit = "MHz" }
+      load         = { column = "load_pct", unit = "pct" }
+    }
+  }
 }

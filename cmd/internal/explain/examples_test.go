@@ -24,7 +24,7 @@ import (
 var update = flag.Bool("update", false, "write the examples anew")
 
 // stages are the reviews that examples are taken from, the demo first.
-func stages(t *testing.T, demo bench) []stage {
+func stages(t *testing.T, demo, real bench) []stage {
 	return []stage{
 		{"", demo.review()},
 		{"In the demo that is not ready: ", copyOf(t, "demo-unready").review()},
@@ -34,17 +34,27 @@ func stages(t *testing.T, demo bench) []stage {
 		{"In the demo, with other claims: ", claimed(t)},
 		{"In the demo, spoiled on purpose: ", spoiled(t)},
 		{"In the demo, cut down to two games and spoiled: ", small(t)},
+		{realPasses, real.review()},
+		{"In real passes, one of them made to begin cold: ", begunCold(t)},
 	}
 }
 
 // Every example is worked out anew from the demo and held against the one that the program carries. That every word of a table is
 // given by some review, and every entry by the program, falls out on the way.
 func TestExamples(t *testing.T) {
-	demo := copyOf(t, "demo")
-	all := stages(t, demo)
+	demo, real := copyOf(t, "demo"), copyOf(t, "real")
+	all := stages(t, demo, real)
 	got := map[string]string{}
 	for _, m := range compute.Metrics() {
-		got[m.Name] = demo.exampleOf(all[0].Review, m)
+		if m.Needs == "" {
+			got[m.Name] = demo.exampleOf(all[0].Review, m)
+			continue
+		}
+		for _, s := range all { // the demo's passes have no sensors
+			if s.name == realPasses {
+				got[m.Name] = realPasses + real.exampleOf(s.Review, m)
+			}
+		}
 	}
 	for _, f := range figures() {
 		got[f.Name] = f.worked(all[0].Review)
@@ -87,6 +97,9 @@ func TestExamples(t *testing.T) {
 	}
 }
 
+// realPasses are those of the repository, with the sensor files that were logged beside them.
+const realPasses = "In real passes: "
+
 // exampleOf lays a pass of the demo open: the shown cell's first, or where the figure is nothing there, the first where it is not.
 func (b bench) exampleOf(r *review.Review, m compute.Metric) string {
 	if m.Example == nil {
@@ -95,7 +108,7 @@ func (b bench) exampleOf(r *review.Review, m compute.Metric) string {
 	}
 	use := -1
 	for i, p := range r.Passes {
-		if p.Figures == nil || m.Of(p.Figures).X == 0 || !strings.HasSuffix(p.File.Path, ".csv.zst") {
+		if p.Figures == nil || m.Of(p.Figures).X == 0 || !strings.HasSuffix(p.File.Path, ".csv.zst") && !strings.HasSuffix(p.File.Path, ".csv.gz") {
 			continue
 		}
 		if p.Key == shown {
@@ -117,7 +130,9 @@ func (b bench) exampleOf(r *review.Review, m compute.Metric) string {
 		ns = append(ns, int64(math.Round(ms*1e6)))
 	}
 	lo, hi := compute.Keep(ns, compute.Window{WarmupNS: game.Keep.Warmup.Nanoseconds(), LengthNS: game.Keep.Length.Nanoseconds()})
-	w := compute.LayOpen(ns[lo:hi], compute.Duration(ns[:lo]), compute.PassOptions{QuantileType: r.Plan.Statistics.Quantile, DisplayHz: r.Plan.Rigs[0].DisplayHz})
+	rig, _ := r.Plan.Rig()
+	w := compute.LayOpen(ns[lo:hi], compute.Duration(ns[:lo]), compute.PassOptions{QuantileType: r.Plan.Statistics.Quantile, DisplayHz: rig.DisplayHz,
+		Sensed: p.Sensors.Sensed})
 	if mine, its := m.Of(w.Pass), m.Of(p.Figures); mine != its {
 		b.Errorf("%s of %s laid open is %v, in the review %v", m.Name, p.File.Path, mine, its)
 	}

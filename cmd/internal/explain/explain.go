@@ -43,7 +43,11 @@ func Entries() []glossary.Entry {
 	for _, f := range figures() {
 		all = append(all, f.Entry)
 	}
-	all = append(all, review.Entries()...)
+	for _, e := range review.Entries() {
+		if _, ofPasses := compute.MetricByName(e.Name); !ofPasses { // of a soak it is the same figure, and the entry says so
+			all = append(all, e)
+		}
+	}
 	own := fmt.Sprintf("this program's definitions, version %d, section", compute.DefinitionsVersion)
 	for i := range all {
 		all[i].Source = strings.ReplaceAll(all[i].Source, "definitions, section", own)

@@ -135,6 +135,22 @@ var attributes = []attribute{
 	{"measured_at", "files", "not stated", func(p *plan.Plan) (string, bool) {
 		return byFiles(p, func(f plan.Files) string { return f.MeasuredAt })
 	}},
+	{"sensors", "files", "none", func(p *plan.Plan) (string, bool) {
+		return byFiles(p, func(f plan.Files) string {
+			var keys []string
+			for _, e := range f.Extra {
+				if e.Senses() != "" {
+					keys = append(keys, e.Key)
+				}
+			}
+			for _, s := range f.Sensors {
+				for _, c := range s.Channels {
+					keys = append(keys, c.Key)
+				}
+			}
+			return strings.Join(keys, ", ")
+		})
+	}},
 	{"frame_time", "files", "", func(p *plan.Plan) (string, bool) {
 		return byFiles(p, func(f plan.Files) string {
 			switch {

@@ -38,10 +38,13 @@ func (r *Review) Checks(c Cell) []Check {
 		} else {
 			out = append(out, Check{Name: fmt.Sprintf("pass %d circumstances", p.Repeat), OK: true, Text: "as the plan states them"})
 		}
-		if against := slices.DeleteFunc(slices.Clone(p.Doubts), func(d coverage.Reason) bool { return d.Kind == kindControl }); len(against) > 0 {
+		if against := slices.DeleteFunc(slices.Clone(p.Doubts), func(d coverage.Reason) bool { return d.Kind == kindControl || d.Kind == kindStartTemp }); len(against) > 0 {
 			out = append(out, failed(fmt.Sprintf("pass %d beside others", p.Repeat), against))
 		} else {
 			out = append(out, beside(p))
+		}
+		if k, ok := startCheck(p); ok {
+			out = append(out, k)
 		}
 	}
 	out = append(out, r.sessionChecks(used)...)

@@ -197,6 +197,9 @@ func (r *Review) claimPairs(c Claim) (pairs []compute.Pair, open string) {
 			if refused := r.measuredApart(r.cell(keys[0]), r.cell(keys[1])); refused != "" {
 				return nil, refused + "; such frame times are never compared"
 			}
+			if refused := r.sensedApart(r.cell(keys[0]), r.cell(keys[1]), c.Figure.Needs); refused != "" {
+				return nil, refused
+			}
 		}
 		if whole {
 			pairs = append(pairs, compute.Pair{Game: k.Game, Of: stats[0], Base: stats[1]})

@@ -32,12 +32,13 @@ func (r *Review) compare() {
 			continue
 		}
 		refused, differing := r.comparable(of, base)
+		unlike := r.unlikeSensors(of, base)
 		for _, a := range of.Stats {
 			b, _ := base.Stat(a.Metric)
 			m, _ := compute.MetricByName(a.Metric)
 			d := Comparison{Of: pair[0], Base: pair[1], Metric: m, Holds: of.State.Holds() && base.State.Holds()}
-			if refused != "" {
-				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: refused, Flags: []compute.Flag{flagNotComparable}}
+			if why := cmp.Or(refused, unlike[m.Needs]); why != "" {
+				d.Comparison = compute.Comparison{Metric: m.Name, N: a.N, BaseN: b.N, Why: why, Flags: []compute.Flag{flagNotComparable}}
 			} else {
 				d.Comparison = compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin())
 			}

@@ -130,6 +130,10 @@ func agreesWithR(t *testing.T, r *Review, dir string) {
 	o.welch(r)
 	for _, row := range tables.Summaries {
 		key := []string{row.Group, row.Resolution, row.Card, row.Mode, "against", row.BaseCard, row.BaseMode, row.Metric}
+		if m, _ := compute.MetricByName(row.Metric); !r.Senses(m) {
+			o.saysNothing(strings.Join(key, " "), row, also(summaryFacts, "games", "left_out", "leads", "levels", "trails", "session_spread", "session_source", "flags"))
+			continue
+		}
 		o.row("summaries", strings.Join(key, " "), row, summaryFacts)
 	}
 	verdicts := map[string]int{}
@@ -246,6 +250,12 @@ func (o *outside) runs(r *Review, rows []archive.RunRow, others map[string]bool)
 			if kept, ok := archive.Figure(&row, m.Name); ok {
 				x = &kept
 			}
+			if !r.Senses(m) {
+				if x != nil {
+					o.complain("%s: %s is %g, and the plan names no such sensor", runKey(row), m.Name, *x)
+				}
+				continue
+			}
 			o.figure("runs", runKey(row), m.Name, x)
 		}
 	}
@@ -331,5 +341,43 @@ func (o *outside) welch(r *Review) {
 		o.value("welch", key, "df", w.DF)
 		o.value("welch", key, "p", w.P)
 		o.figure("welch", key, "verdict", string(w.Verdict))
+	}
+}
+
+// R works out what the sensors beside real captures say of each pass, from the raw files.
+func TestSensorsAgreeWithR(t *testing.T) {
+	rscript := needOutside(t, "Rscript")
+	for _, c := range []struct {
+		plan, captures string
+		passes         int
+	}{{"real", "", 12}, {"real-all", "../../../../shared/captures", 30}} {
+		t.Run(c.plan, func(t *testing.T) {
+			o := options(copied(t, c.plan))
+			from := filepath.Join(o.Plans[0], "captures")
+			if c.captures != "" {
+				if _, err := os.Stat(c.captures); err != nil {
+					t.Skip("needs the shared captures beside the repository")
+				}
+				from, o.Captures = c.captures, c.captures
+			}
+			r := do(t, o)
+			other := askOutside(t, exec.CommandContext(t.Context(), rscript, filepath.Join(ciDir, "crosscheck", "sensors.R"), from, "2", "12"))
+			for _, row := range r.tables().Runs {
+				for _, m := range compute.Metrics() {
+					if m.Needs == "" {
+						continue
+					}
+					var x *float64
+					if kept, ok := archive.Figure(&row, m.Name); ok {
+						x = &kept
+					}
+					other.figure("runs", runKey(row), m.Name, x)
+				}
+			}
+			other.done()
+			if len(r.Passes) != c.passes {
+				t.Errorf("%d passes, want %d", len(r.Passes), c.passes)
+			}
+		})
 	}
 }

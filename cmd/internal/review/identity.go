@@ -29,11 +29,17 @@ func (r *Review) identity() (string, error) {
 			Started time.Time
 			Named   time.Time
 			Log     *logged
-		}{p.File.Path, p.Repeat, p.Status, p.StatusReason, p.Facts, started(p.File), p.File.Time, logOf(p.File.Row)})
+			Sensed  [][3]string `json:",omitempty"`
+		}{p.File.Path, p.Repeat, p.Status, p.StatusReason, p.Facts, started(p.File), p.File.Time, logOf(p.File.Row), p.Sensors.chosen()})
 		if err != nil {
 			return "", fmt.Errorf("writing the facts of %s: %w", p.File.Path, err)
 		}
 		id.Raw = append(id.Raw, archive.RawFacts{SHA256: p.SHA256, Facts: facts})
+		sensed, err := p.sensorFacts()
+		if err != nil {
+			return "", err
+		}
+		id.Raw = append(id.Raw, sensed...)
 	}
 	type outcome struct {
 		Key plan.Key
@@ -58,6 +64,32 @@ func (r *Review) identity() (string, error) {
 	}
 	id.Log = log
 	return archive.EditionID(id), nil
+}
+
+// chosen is which sensors the figures of a pass are of: of several the first that the plan names, an order that plan.json does not keep.
+func (s PassSensors) chosen() (out [][3]string) {
+	for _, x := range s.By {
+		out = append(out, [3]string{string(x.Of), x.Key, x.Path})
+	}
+	return out
+}
+
+// sensorFacts are the files beside a pass.
+func (p Pass) sensorFacts() (out []archive.RawFacts, err error) {
+	for i, f := range p.Sensors.Files {
+		if !f.There || f.Err != nil {
+			continue
+		}
+		facts, err := json.Marshal(struct {
+			Beside, Path string
+			File         int
+		}{p.File.Path, f.Path, i})
+		if err != nil {
+			return nil, fmt.Errorf("writing what is known of %s: %w", f.Path, err)
+		}
+		out = append(out, archive.RawFacts{SHA256: f.SHA256, Facts: facts})
+	}
+	return out, nil
 }
 
 // said is what the tables say of a cell besides its figures: those follow from what is hashed already, save for the last digit of

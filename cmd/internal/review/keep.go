@@ -135,11 +135,18 @@ func (k *keeper) take(v *reading, files *plan.Files) error {
 		return nil
 	}
 	if v.capture == nil {
-		v.raw.discard()
+		v.discard()
 		return nil
 	}
 	if err := v.raw.Keep(v.pass.SHA256, v.pass.Bytes); err != nil {
 		return fmt.Errorf("%w: storing %s: %w", ErrDisk, v.pass.File.Path, err)
+	}
+	for i, f := range v.pass.Sensors.Files {
+		if f.Err != nil || !f.There {
+			v.beside[i].discard()
+		} else if err := v.beside[i].Keep(f.SHA256, f.Bytes); err != nil {
+			return fmt.Errorf("%w: storing %s: %w", ErrDisk, f.Path, err)
+		}
 	}
 	if err := k.open(v.pass.Key.Card); err != nil {
 		return err

@@ -34,6 +34,7 @@ type reading struct {
 	capture  *ingest.Capture // nil where the file cannot be used; let go by the consumer
 	lo, hi   int             // kept frames
 	raw      rawCopy
+	beside   []rawCopy // as the pass's sensor files
 	findings finding.List
 	stop     error // ends the run: cancelled, or the archive cannot be written
 }
@@ -96,7 +97,7 @@ func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.
 		v.stop = err
 		return v
 	}
-	c, err := w.reader.Read(ctx, file, f.Path, layout(f.Files), v.raw.writer())
+	c, err := w.reader.Read(ctx, file, f.Path, passLayout(f.Files), v.raw.writer())
 	if ctx.Err() != nil {
 		v.stop = context.Cause(ctx)
 		c.Release()
@@ -119,11 +120,23 @@ func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.
 	v.lo, v.hi = compute.Keep(frames, window(game.Keep))
 	v.pass.Cut = len(frames) - (v.hi - v.lo)
 	rig, _ := r.Plan.Rig()
-	v.pass.Figures = compute.Figure(frames[v.lo:v.hi], compute.Duration(frames[:v.lo]), compute.PassOptions{
-		QuantileType: r.Plan.Statistics.Quantile,
-		DisplayHz:    rig.DisplayHz,
-	}, &w.scratch)
+	o := compute.PassOptions{QuantileType: r.Plan.Statistics.Quantile, DisplayHz: rig.DisplayHz}
+	if f.Files.HasSensors() {
+		s := sensorReader{ctx: ctx, worker: w, root: root, keeper: k, reading: &v}
+		s.read()
+		o.Sensed = v.pass.Sensors.Sensed
+	}
+	v.pass.Figures = compute.Figure(frames[v.lo:v.hi], compute.Duration(frames[:v.lo]), o, &w.scratch)
 	return v
+}
+
+// passLayout is layout for the captures of a pass: where files lie beside them, the end of each frame tells what of those is of the kept time.
+func passLayout(f *plan.Files) text.Layout {
+	l := layout(f)
+	if len(f.Sensors) > 0 && f.Timestamp != nil {
+		l.Extra = append(l.Extra, text.Extra{Key: frameEnd, Column: *column(f.Timestamp), Time: true})
+	}
+	return l
 }
 
 // unusable records that a file cannot be used, as a finding and on the pass.
@@ -131,6 +144,13 @@ func (v *reading) unusable(f match.File, err error) {
 	v.pass.Status, v.pass.Err = Unusable, err
 	if !v.findings.HasErrors() {
 		v.findings.Add(finding.Error, finding.Place{File: f.Path}, "Capture cannot be used", err.Error(), "")
+	}
+}
+
+func (v *reading) discard() {
+	v.raw.discard()
+	for _, c := range v.beside {
+		c.discard()
 	}
 }
 
@@ -149,7 +169,7 @@ func (r *Review) take(v reading, k *keeper) error {
 	if err == nil {
 		err = k.take(&v, v.pass.File.Files)
 	} else {
-		v.raw.discard()
+		v.discard()
 	}
 	r.Passes = append(r.Passes, v.pass)
 	return err

@@ -31,10 +31,10 @@ func shifted(t testing.TB, numeral string, places int) string {
 	return strings.TrimSuffix(whole+"."+part, ".")
 }
 
-// inUnit writes a real capture's frame times in another unit, digit by digit.
-func inUnit(t testing.TB, capture []byte, places int) []byte {
+// inUnit writes one column of a real capture in another unit, digit by digit.
+func inUnit(t testing.TB, capture []byte, columns string, column, places int) []byte {
 	lines := strings.SplitAfter(string(capture), "\n")
-	if !strings.HasPrefix(lines[0], "frame,elapsed_s,frame_ms,") {
+	if !strings.HasPrefix(lines[0], columns) {
 		t.Fatalf("columns %q", lines[0])
 	}
 	var out strings.Builder
@@ -44,13 +44,13 @@ func inUnit(t testing.TB, capture []byte, places int) []byte {
 			continue
 		}
 		fields := strings.Split(line, ",")
-		fields[2] = shifted(t, fields[2], places)
+		fields[column] = shifted(t, fields[column], places)
 		out.WriteString(strings.Join(fields, ","))
 	}
 	return []byte(out.String())
 }
 
-// realForm writes the captures of a folder and the plan for them anew: another unit, other file names, other names of the cards,
+// realForm writes the captures of a folder, what lies beside them and the plan for them anew: another unit, other file names, other names of the cards,
 // declared the other way round.
 func realForm(t testing.TB, from, plan, to string, places int, unit string, cards map[string]string, swap bool) {
 	text, err := os.ReadFile(filepath.Join(plan, "plan.hcl"))
@@ -58,6 +58,7 @@ func realForm(t testing.TB, from, plan, to string, places int, unit string, card
 		t.Fatal(err)
 	}
 	s := strings.Replace(string(text), `column = "frame_ms", unit = "ms"`, fmt.Sprintf(`column = "frame_ms", unit = %q`, unit), 1)
+	s = strings.Replace(s, `time = { column = "elapsed_s", unit = "s" }`, fmt.Sprintf(`time = { column = "elapsed_s", unit = %q }`, unit), 1)
 	if swap {
 		a, b := "card \"kestrel\" {\n  name   = \"kestrel\"", "card \"osprey\" {\n  name   = \"osprey\""
 		s = strings.NewReplacer(a, b, b, a).Replace(s)
@@ -70,7 +71,7 @@ func realForm(t testing.TB, from, plan, to string, places int, unit string, card
 	if err := os.WriteFile(filepath.Join(to, "plan.hcl"), []byte(s), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	files, err := filepath.Glob(filepath.Join(from, "*.r?.frames.csv*"))
+	files, err := filepath.Glob(filepath.Join(from, "*.r?.*.csv*")) // frames and sensors
 	if err != nil || len(files) == 0 {
 		t.Fatalf("%d captures in %s, %v", len(files), from, err)
 	}
@@ -90,7 +91,12 @@ func realForm(t testing.TB, from, plan, to string, places int, unit string, card
 		}
 		parts := strings.SplitN(strings.TrimSuffix(filepath.Base(name), ".gz"), ".", 4) // card, game, size, the rest
 		to := filepath.Join(to, strings.Join([]string{parts[2], parts[1], cards[parts[0]], parts[3]}, "."))
-		if err := os.WriteFile(to, inUnit(t, b, places), 0o666); err != nil {
+		if strings.Contains(parts[3], ".sensors.") {
+			b = inUnit(t, b, "elapsed_s,core_temp_c,", 0, places+3)
+		} else {
+			b = inUnit(t, b, "frame,elapsed_s,frame_ms,", 2, places)
+		}
+		if err := os.WriteFile(to, b, 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}

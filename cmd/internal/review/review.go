@@ -85,16 +85,18 @@ type Pass struct {
 	Frames          int // in the file
 	Cut             int // of these, outside the kept time
 	BadLines        int
-	OtherRows       int              // left out by keep_rows
-	FramesLost      bool             // frame times and timestamps disagree
-	Encoding        string           // as found
-	Facts           ledger.Facts     // as recorded at first sight
-	Seen            time.Time        // file's time at first sight
-	When            time.Time        // what orders the passes of its cell, zero where only the names do
-	Launch, Session string           // told apart over the whole review; empty where nobody stated them
-	Figures         *compute.Pass    // nil where the file cannot be used
+	OtherRows       int           // left out by keep_rows
+	FramesLost      bool          // frame times and timestamps disagree
+	Encoding        string        // as found
+	Facts           ledger.Facts  // as recorded at first sight
+	Seen            time.Time     // file's time at first sight
+	When            time.Time     // what orders the passes of its cell, zero where only the names do
+	Launch, Session string        // told apart over the whole review; empty where nobody stated them
+	Figures         *compute.Pass // nil where the file cannot be used
+	Sensors         PassSensors
 	DriftPct        compute.Value    // against the other passes of the cell
 	Disturbed       *compute.Stretch // the longest stretch slower than in the other passes
+	StartApartK     compute.Value    // above the median of the others' start temperatures
 	Off             string           // why the pass was not laid beside the others, "" if it was
 	Doubts, Stale   []coverage.Reason
 	Err             error // why the file cannot be used
@@ -155,6 +157,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, err
 	}
+	r.saySensors()
 	err = r.readSoaks(ctx, o)
 	stage("soaks")
 	if err != nil {

@@ -47,6 +47,7 @@ func (r *Review) compareSiblings() {
 				p.doubt(kindDisturbed, "slow in %s beside", screen.Count(more, "shorter stretch", "shorter stretches"))
 			}
 		}
+		r.compareStarts(used)
 	}
 }
 

@@ -118,14 +118,7 @@ func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *ti
 		shift = log.Start.Sub(*epoch).Nanoseconds()
 	}
 	for _, c := range log.Channels {
-		var at []int64
-		var values []float64
-		for i, ok := range c.Valid {
-			if ok {
-				at, values = append(at, log.TimesNS[i]+shift), append(values, c.Values[i])
-			}
-		}
-		s, err := series.New(at, values)
+		s, err := seriesOf(log, c, shift)
 		if err != nil {
 			b.doubt("%s of %s cannot be used: %v", c.Key, l.Path, err)
 			continue
@@ -137,6 +130,18 @@ func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *ti
 		b.first, b.last = whole, whole.ToNS
 	}
 	b.last = max(b.last, whole.ToNS)
+}
+
+// seriesOf is one channel of a log as a series; shift in ns is added to the log's times.
+func seriesOf(log *ingest.Log, c ingest.Readings, shift int64) (*series.Series, error) {
+	var at []int64
+	var values []float64
+	for i, ok := range c.Valid {
+		if ok {
+			at, values = append(at, log.TimesNS[i]+shift), append(values, c.Values[i])
+		}
+	}
+	return series.New(at, values)
 }
 
 // tell hands on what was found in a file; where the file is used all the same, an error in it is a warning.

@@ -52,6 +52,11 @@ func (r *Review) samples(m compute.Metric, c Cell) []compute.Sample {
 		s.Session, s.SessionAssumed = p.session()
 		out[i] = s
 	}
+	if why := unlikeWithin(used, m.Needs); why != "" {
+		for i := range out {
+			out[i].Value = compute.Absent(why)
+		}
+	}
 	return out
 }
 

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/rigslate/rigslate/compute"
@@ -124,7 +125,7 @@ func (r *Review) leftOut(d Comparison) string {
 	case !d.Holds:
 		return "not ready"
 	case !d.Difference.OK:
-		return d.Difference.Why
+		return cmp.Or(d.Difference.Why, d.Why)
 	case of.flagged(flagLimitedElsewhere) || base.flagged(flagLimitedElsewhere):
 		return "limited elsewhere"
 	case slices.Contains(d.Flags, compute.FlagThin):

@@ -40,6 +40,7 @@ const (
 	kindUnusable    coverage.Kind = "unusable" // explained with the status of that name
 	kindSameContent coverage.Kind = "same_content"
 	kindControl     coverage.Kind = "control"
+	kindStartTemp   coverage.Kind = "start_temperature"
 )
 
 // What must be known of a figure beside the flags of compute. Each has an entry below.
@@ -121,6 +122,11 @@ func againstEntries() []glossary.Entry {
 			Means: "The frame rate is none that a game can have. Most likely the plan states another unit than the file has: milliseconds read as " +
 				"microseconds are off by a thousand.",
 			Say: notBefore, Formula: "mean below 0.5 or above 5000 fps", Source: practice, Parameters: []string{"frame_time"}},
+		{Name: string(kindStartTemp), Also: []string{"cold start", "cold pass"}, Group: glossary.Against, Unit: "K from the others",
+			Means: "A pass that began much colder or warmer than the others of its cell. It had other clocks, fan speed and power for a while, so it is " +
+				"not the same pass once more.",
+			Say: notBefore, Formula: "the first sample of its temperature lies more than 5 K from the median of the other passes', also without those farther off", Source: pageSeven,
+			Parameters: []string{"sensors"}},
 		{Name: string(kindSameContent), Group: glossary.Against, Unit: aPass,
 			Means: "Two captures are the same, byte for byte. One was saved under a wrong name, so one pass is lost; nothing is published.",
 			Say:   notBefore, Formula: "two passes that count have one SHA-256", Source: pageSeven},
@@ -161,8 +167,9 @@ func flagEntries() []glossary.Entry {
 			Source:  pageTwo},
 		{Name: string(flagNotComparable), Group: glossary.Flag, Unit: "a comparison",
 			Means: "The two cells are never compared, and the reason stands beside it. Frame times taken at different points of their way to the " +
-				"screen are not the same thing.",
-			Say: "No difference.", Formula: "measured_at differs", Source: pageSeven, Parameters: []string{"measured_at"}},
+				"screen are not the same thing, nor is power of the chip that of the whole board.",
+			Say: "No difference.", Formula: "measured_at differs; of power and what rests on it, the place where it is measured; of a clock, the sensor",
+			Source: pageSeven, Parameters: []string{"measured_at", "sensors"}},
 		{Name: string(flagNotReady), Also: []string{"not ready"}, Group: glossary.Flag, Unit: "a comparison",
 			Means: "A side is not ready, so its difference does not hold yet. Figures and verdict are there to look at: tables of cells say open in " +
 				"the verdict's place.",
