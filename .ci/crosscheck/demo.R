@@ -32,6 +32,7 @@ claims <- list(
   a_little_ahead = list(metric = "mean_fps", of = "heron_x stock", against = "tern_ref stock", near = 1.5, within = 1.4, games = "kelp plain"),
   less_over_limit = list(metric = "over_120hz_share", of = "heron_x tuned", against = "tern_ref stock", at_most = -1, sizes = "qhd")
 )
+prices <- list(list = c(tern_ref = 589, heron_x = 649, gannet = 569, skua = 499), street = c(tern_ref = 574.90, heron_x = 611.90, gannet = 559, skua = 489.50))
 planned <- function(metric) if (metrics[[metric]] == "ratio") log(1.002) else 0.002
 
 put <- function(table, key, row) {
@@ -112,6 +113,22 @@ summaries <- function(metric, cells, rows, u) {
   }
 }
 
+# Value for money, over the cells that the headlines are over: at each resolution and over both.
+value <- function(cells, u) {
+  for (kind in names(prices)) for (size in c(names(pixels), "all")) for (mode in unique(key_of(names(by_cell), 1:2))) {
+    members <- membersOf(mode, baseline, if (size == "all") names(pixels) else size, groups$all)
+    base <- paste(baseline, key_of(members, 3:5))
+    enters <- !(members %in% c(held, fails) | base %in% c(held, fails))
+    price <- prices[[kind]][[key_of(mode, 1)]]
+    base_price <- prices[[kind]][[key_of(baseline, 1)]]
+    of <- cells[members[enters]]
+    on <- key_of(members[enters], 3)
+    rows <- worthRow(of, NULL, on, price, NA, u)
+    if (mode != baseline) rows <- c(rows, worthRow(of, cells[base[enters]], on, price, base_price, u))
+    for (name in names(rows)) put("value", paste(kind, size, mode, name), c(rows[[name]], left_out = sum(!enters)))
+  }
+}
+
 # The figures of the claims in one metric.
 claimsIn <- function(metric, cells, u) {
   of <- Filter(function(c) c$metric == metric, claims)
@@ -147,6 +164,7 @@ for (metric in names(metrics)) {
   }
   if (metrics[[metric]] != "count") {
     summaries(metric, cells, rows, u)
+    if (metric == "mean_fps") value(cells, u)
     found <- c(found, claimsIn(metric, cells, u))
   }
 }

@@ -75,6 +75,22 @@ summaryRow <- function(metric, of, base, games, rows, left_out, u) {
   row
 }
 
+# What a frame costs and at which price it costs as much as the base's: a price is exact, so that the error is the frame rates'. NULL is no
+# base, NA no price. ends are of the interval.
+worthRow <- function(of, base, games, price, base_price, u) {
+  if (!is.null(base) && length(allSessions(c(of, base))) == 1) u <- oneSession
+  o <- overGames(if (is.null(base)) lapply(of, partAlone) else Map(partOf, of, base), games)
+  e <- satterthwaite(c(o$v, moved(of, base, u)), c(o$df, u$nu))
+  half <- function(level) if (e$v == 0) 0 else qt((1 + level) / 2, e$df) * sqrt(e$v)
+  row <- function(value, ends) list(value = value, ci_low = min(ends), ci_high = max(ends), games = length(o$games), n = length(of))
+  ends <- c(-1, 1) * half(0.95)
+  if (is.null(base)) return(list(per_frame = row(price / exp(o$d), price / exp(o$d + ends))))
+  d <- log(price / base_price) - o$d
+  verdict <- if (abs(d) + half(0.9) < margin("mean_fps")) "level" else if (abs(d) <= half(0.95)) "unresolved" else if (d < 0) "ahead" else "behind"
+  list(against = c(row(100 * expm1(d), 100 * expm1(d + ends)), p = if (e$v > 0) 2 * pt(-abs(d) / sqrt(e$v), e$df) else NA, verdict = verdict),
+       break_even = row(base_price * exp(o$d), base_price * exp(o$d + ends)))
+}
+
 # A claim's region on the scale. A percentage, a figure in the unit, or percentage points.
 onRegion <- function(metric, absolute, x) {
   if (metrics[[metric]] == "difference") return(x / 100)

@@ -136,6 +136,9 @@ func agreesWithR(t *testing.T, r *Review, dir string) {
 		}
 		o.row("summaries", strings.Join(key, " "), row, summaryFacts)
 	}
+	if n := o.worth(tables.Readings); n < 80 {
+		t.Errorf("%d figures of value", n)
+	}
 	verdicts := map[string]int{}
 	for _, row := range tables.Claims {
 		o.row("claims", row.Claim, row, claimFacts)
@@ -145,6 +148,33 @@ func agreesWithR(t *testing.T, r *Review, dir string) {
 		t.Errorf("%d summaries, claims %v", len(tables.Summaries), verdicts)
 	}
 	o.done()
+}
+
+// worth compares what rests on prices and frame rates, and counts it.
+func (o *outside) worth(rows []archive.ReadingRow) (n int) {
+	for _, row := range rows {
+		if row.Games == nil {
+			continue
+		}
+		n++
+		name := map[string]string{"EUR/fps": "per_frame", "%": "against", "EUR": "break_even"}[row.Unit]
+		size := "all"
+		if row.Resolution != nil {
+			size = *row.Resolution
+		}
+		key := strings.Join([]string{*row.PriceKind, size, row.Card, *row.Mode, name}, " ")
+		for _, x := range []struct {
+			column string
+			ours   any
+		}{{"value", row.Value}, {"ci_low", row.CILow}, {"ci_high", row.CIHigh}, {"games", row.Games}, {"n", row.N}, {"left_out", row.LeftOut}} {
+			o.figure("value", key, x.column, x.ours)
+		}
+		if name == "against" {
+			o.figure("value", key, "p", row.P)
+			o.figure("value", key, "verdict", row.Verdict)
+		}
+	}
+	return n
 }
 
 // Of the demo's own passes none drifts or is disturbed, so some are made to: in fjord one is 8 % slower from 21 to 25 s, one of quarry
