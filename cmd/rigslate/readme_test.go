@@ -63,8 +63,8 @@ func TestReadmeShowsRealOutput(t *testing.T) {
 			rest = after
 		}
 	}
-	if ran != 5 {
-		t.Errorf("%d commands run, want 5", ran)
+	if ran != 6 {
+		t.Errorf("%d commands run, want 6", ran)
 	}
 }
 
