@@ -85,7 +85,4 @@ func printKept(w io.Writer, r *review.Review, partial bool) {
 	default:
 		fmt.Fprintf(w, "Archive  %s published\n         %s\n", k.Edition, k.Folder)
 	}
-	if len(r.Soaks) > 0 {
-		fmt.Fprintln(w, "         Soaks are judged and shown, but not archived yet: keep their logs.")
-	}
 }

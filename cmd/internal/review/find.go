@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 	"time"
 
@@ -83,5 +84,15 @@ func (r *Review) couldBeReady(files []match.File) bool {
 			return false
 		}
 	}
-	return len(r.Plan.Cells) > 0
+	return len(r.Plan.Cells) > 0 && r.soaksAreThere()
+}
+
+// soaksAreThere reports whether every soak left its files.
+func (r *Review) soaksAreThere() bool {
+	for _, l := range r.Plan.SoakLogs() {
+		if info, err := os.Stat(filepath.Join(r.base, filepath.FromSlash(l.Path))); err != nil || info.IsDir() {
+			return false
+		}
+	}
+	return true
 }

@@ -41,6 +41,11 @@ func (r *Review) identity() (string, error) {
 		}
 		id.Raw = append(id.Raw, sensed...)
 	}
+	soaked, soaksSay, err := r.soakIdentity()
+	if err != nil {
+		return "", err
+	}
+	id.Raw = append(id.Raw, soaked...)
 	type outcome struct {
 		Key plan.Key
 		Log *logged
@@ -58,7 +63,8 @@ func (r *Review) identity() (string, error) {
 		Order    []plan.Key
 		Said     []said
 		Extras   []string
-	}{outcomes, order, r.saidOf(), extraColumns(r.Plan.Files)})
+		Soaks    [][]string `json:",omitempty"`
+	}{outcomes, order, r.saidOf(), extraColumns(r.Plan.Files), soaksSay})
 	if err != nil {
 		return "", fmt.Errorf("writing the outcomes on record: %w", err)
 	}

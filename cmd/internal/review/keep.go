@@ -40,6 +40,8 @@ type keeper struct {
 	extras  []string
 	frames  *archive.FramesWriter
 	card    string
+	sensors map[string]*archive.SensorsWriter
+	sensed  []string // their cards, in order of their first log
 }
 
 // openKeeper begins an edition if the review could turn out ready, or is to be published anyway.
@@ -113,7 +115,7 @@ func (c rawCopy) discard() {
 
 // raw begins the copy of a capture file. A file that is Zstandard already is stored as it is.
 func (k *keeper) raw(file io.ReaderAt) (rawCopy, error) {
-	if k.staging == nil {
+	if k == nil || k.staging == nil {
 		return rawCopy{}, nil
 	}
 	var magic [4]byte
@@ -197,7 +199,7 @@ func (k *keeper) abandon(o Options) {
 	if k.staging == nil {
 		return
 	}
-	_ = k.close() // what is being thrown away need not be whole
+	_, _ = k.close(), k.closeSensors() // what is being thrown away need not be whole
 	if err := k.staging.Abandon(); err != nil {
 		o.Log.Warn().Err(err).Msg("unfinished work was not removed; the next run sweeps it")
 	}
@@ -220,7 +222,7 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if r.refused != "" {
 		return fmt.Errorf("%w: nothing is published: %s", ErrInput, r.refused)
 	}
-	if err := k.close(); err != nil {
+	if err := errors.Join(k.close(), k.closeSensors()); err != nil {
 		return err
 	}
 	if err := k.staging.Tables(tables); err != nil {

@@ -61,16 +61,17 @@ type Review struct {
 	Kept        Kept
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
 
-	base     string // folder of the captures
-	refused  string // why no edition may be published, even in part
-	ledger   *ledger.Ledger
-	lookups  lookups
-	sessions map[string]compute.SessionSpread // by metric
-	prior    compute.Prior                    // of the headline's spread
-	controls map[string][]controlled          // by session
-	at       map[plan.Key]int                 // index into Cells
-	outcomes []match.Outcome
-	archived archived
+	base      string // folder of the captures
+	refused   string // why no edition may be published, even in part
+	ledger    *ledger.Ledger
+	soakFiles map[[32]byte]string // paths, by content
+	lookups   lookups
+	sessions  map[string]compute.SessionSpread // by metric
+	prior     compute.Prior                    // of the headline's spread
+	controls  map[string][]controlled          // by session
+	at        map[plan.Key]int                 // index into Cells
+	outcomes  []match.Outcome
+	archived  archived
 }
 
 // Pass is one capture of one cell.
@@ -158,7 +159,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 		return r, err
 	}
 	r.saySensors()
-	err = r.readSoaks(ctx, o)
+	err = r.readSoaks(ctx, o, k)
 	stage("soaks")
 	if err != nil {
 		return r, err

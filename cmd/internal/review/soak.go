@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"os"
@@ -19,6 +20,7 @@ import (
 	"github.com/rigslate/rigslate/ingest"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/ledger"
 )
 
 // SoakState says whether a soak is there and may be shown. A soak that is not settled may: what it says is in its figures.
@@ -55,7 +57,11 @@ type SoakFile struct {
 	There  bool
 	SHA256 [32]byte
 	Bytes  int64
-	Err    error // why it cannot be used
+	Err    error        // why it cannot be used
+	Facts  ledger.Facts // as recorded at first sight
+
+	log      int // which of the soak's logs, plan.FramesLog for its frames
+	modified time.Time
 }
 
 // SoakProbe is one probe, or the hottest of a group. Noted is a temperature that a person wrote down; then only EndC and what follows from
@@ -116,7 +122,7 @@ type SoakTodo struct {
 }
 
 // readSoaks reads the files of every soak and works out its figures, several soaks at a time.
-func (r *Review) readSoaks(ctx context.Context, o Options) error {
+func (r *Review) readSoaks(ctx context.Context, o Options, k *keeper) error {
 	runs := r.Plan.SoakRuns()
 	if len(runs) == 0 {
 		return nil
@@ -140,20 +146,32 @@ func (r *Review) readSoaks(ctx context.Context, o Options) error {
 	}
 	type result struct {
 		soak     Soak
+		copies   map[string]soakCopy
 		findings finding.List
+		stop     error
 	}
+	r.soakFiles = map[[32]byte]string{}
 	return ordered(ctx, len(runs), n, func(ctx context.Context, i int) (v result) {
 		reader := <-idle
 		defer func() { idle <- reader }()
-		b := soakBench{ctx: ctx, root: root, reader: reader, run: runs[i]}
+		b := soakBench{ctx: ctx, root: root, reader: reader, keeper: k, run: runs[i]}
 		b.soak, _ = r.Plan.Soak(runs[i].Soak)
 		b.read(logs[runs[i]])
-		v.soak, v.findings = b.figure(r.Plan), b.findings
+		v.soak, v.findings, v.copies, v.stop = b.figure(r.Plan), b.findings, b.copies, b.stop
 		return v
 	}, func(_ int, v result) error {
+		if err := cmp.Or(v.stop, ctx.Err()); err != nil {
+			return err
+		}
 		r.Findings = append(r.Findings, v.findings...)
+		if err := r.rememberSoak(&v.soak, o.Record); err != nil {
+			return err
+		}
+		if err := k.takeSoak(v.soak, v.copies); err != nil {
+			return err
+		}
 		r.Soaks = append(r.Soaks, v.soak)
-		return ctx.Err()
+		return nil
 	})
 }
 

@@ -24,6 +24,9 @@ type soakBench struct {
 	ctx      context.Context
 	root     *os.Root
 	reader   *ingest.Reader
+	keeper   *keeper
+	copies   map[string]soakCopy // by path
+	stop     error               // ends the run: the archive cannot be written
 	run      plan.SoakRun
 	soak     plan.Soak
 	files    []SoakFile
@@ -46,7 +49,7 @@ func (b *soakBench) doubt(format string, args ...any) {
 // read reads every file of the soak and lays their channels on one clock: that of elapsed times, and for logs with dates the
 // first of them in the plan. What a clock is off by the plan states.
 func (b *soakBench) read(logs []plan.SoakLog) {
-	b.channels = map[string]*series.Series{}
+	b.channels, b.copies = map[string]*series.Series{}, map[string]soakCopy{}
 	var epoch time.Time
 	for _, l := range logs {
 		file, err := b.root.Open(l.Path)
@@ -55,8 +58,11 @@ func (b *soakBench) read(logs []plan.SoakLog) {
 			b.doubt("%s is not there", l.Path)
 			continue
 		}
-		f := SoakFile{Path: l.Path, There: true, Err: err}
+		f := SoakFile{Path: l.Path, There: true, Err: err, log: l.Log}
 		if err == nil {
+			if info, err := file.Stat(); err == nil {
+				f.modified = info.ModTime()
+			}
 			if l.Log == plan.FramesLog {
 				b.readFrames(&f, file, l)
 			} else {
@@ -104,10 +110,16 @@ func junction(millivolts, cold float64) (float64, string) {
 }
 
 func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *time.Time) {
-	log, err := b.reader.ReadLog(b.ctx, file, l.Path, logLayout(b.soak.Logs[l.Log], l.Offset), nil)
+	raw, err := b.copyOf(file)
+	if err != nil {
+		b.stop = err
+		return
+	}
+	log, err := b.reader.ReadLog(b.ctx, file, l.Path, logLayout(b.soak.Logs[l.Log], l.Offset), raw.writer())
 	f.SHA256, f.Bytes, f.Err = log.SHA256, log.Bytes, err
 	b.tell(log.Findings, err)
 	if err != nil {
+		b.drop(raw, err)
 		return
 	}
 	shift := int64(0)
@@ -124,6 +136,9 @@ func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *ti
 			continue
 		}
 		b.channels[c.Key] = s
+	}
+	if raw.RawCopy != nil {
+		b.copies[l.Path] = soakCopy{raw, b.archived(log, shift, l)}
 	}
 	whole := series.Span{FromNS: log.TimesNS[0] + shift, ToNS: log.TimesNS[len(log.TimesNS)-1] + shift}
 	if b.first == (series.Span{}) {
@@ -142,6 +157,14 @@ func seriesOf(log *ingest.Log, c ingest.Readings, shift int64) (*series.Series, 
 		}
 	}
 	return series.New(at, values)
+}
+
+// drop throws away the copy of a file that cannot be used, and ends the run where it is the copy that failed.
+func (b *soakBench) drop(raw rawCopy, err error) {
+	raw.discard()
+	if errors.Is(err, ingest.ErrCopy) {
+		b.stop = fmt.Errorf("%w: %w", ErrDisk, err)
+	}
 }
 
 // tell hands on what was found in a file; where the file is used all the same, an error in it is a warning.
@@ -164,10 +187,20 @@ func (b *soakBench) readFrames(f *SoakFile, file fs.File, log plan.SoakLog) {
 	if p.Timestamp != nil {
 		l.Extra = []text.Extra{{Key: endKey, Column: *column(p.Timestamp), Time: true}}
 	}
-	c, err := b.reader.Read(b.ctx, file, log.Path, l, nil)
+	raw, err := b.copyOf(file)
+	if err != nil {
+		b.stop = err
+		return
+	}
+	c, err := b.reader.Read(b.ctx, file, log.Path, l, raw.writer())
 	defer c.Release()
 	f.SHA256, f.Bytes, f.Err = c.SHA256, c.Bytes, err
 	b.tell(c.Findings, err)
+	if err != nil {
+		b.drop(raw, err)
+	} else if raw.RawCopy != nil {
+		b.copies[log.Path] = soakCopy{raw: raw}
+	}
 	frames := c.FrameNS()
 	if err != nil || len(frames) == 0 {
 		return

@@ -1,0 +1,104 @@
+package review
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/ingest"
+	"github.com/rigslate/rigslate/plan"
+)
+
+// soakCopy is one file of a soak on its way into the archive.
+type soakCopy struct {
+	raw rawCopy
+	log *archive.Log // nil for a capture of frames
+}
+
+// copyOf begins the copy of a soak's file. What is no file on disk is not copied; the reader meets it and says so.
+func (b *soakBench) copyOf(file fs.File) (rawCopy, error) {
+	f, ok := file.(*os.File)
+	if !ok {
+		return rawCopy{}, nil
+	}
+	return b.keeper.raw(f)
+}
+
+// archived lays a log out for the archive, on the clock of its soak.
+func (b *soakBench) archived(log *ingest.Log, shift int64, l plan.SoakLog) *archive.Log {
+	out := &archive.Log{Mode: b.run.Mode.Mode, Protocol: b.run.Soak, Repeat: int32(b.run.Repeat), ID: fmt.Sprintf("%x", log.SHA256[:8]),
+		TimesNS: make([]int64, len(log.TimesNS))}
+	for i, t := range log.TimesNS {
+		out.TimesNS[i] = t + shift
+	}
+	declared := b.soak.Logs[l.Log].Channels
+	for i, c := range log.Channels {
+		out.Channels = append(out.Channels, archive.Channel{Key: c.Key, Unit: c.Unit.String(), MeasuredAt: declared[i].At, Values: c.Values, Valid: c.Valid})
+	}
+	return out
+}
+
+// takeSoak archives the files of one soak. A log says which capture of frames was made beside it.
+func (k *keeper) takeSoak(s Soak, copies map[string]soakCopy) error {
+	frames := ""
+	for _, f := range s.Files {
+		if c, ok := copies[f.Path]; ok && c.log == nil && f.Err == nil {
+			frames = fmt.Sprintf("%x", f.SHA256[:8])
+		}
+	}
+	for _, f := range s.Files {
+		c, ok := copies[f.Path]
+		if !ok || k.staging == nil {
+			continue
+		}
+		if f.Err != nil {
+			c.raw.discard()
+			continue
+		}
+		if err := c.raw.Keep(f.SHA256, f.Bytes); err != nil {
+			return fmt.Errorf("%w: storing %s: %w", ErrDisk, f.Path, err)
+		}
+		if c.log == nil {
+			continue
+		}
+		c.log.FramesRunID = frames
+		if err := k.sense(s.Mode.Card, *c.log); err != nil {
+			return fmt.Errorf("%w: archiving %s: %w", ErrDisk, f.Path, err)
+		}
+	}
+	return nil
+}
+
+// sense writes a log into its card's file of sensors. Soaks come protocol by protocol, so the files of several cards are open at a time.
+func (k *keeper) sense(card string, log archive.Log) error {
+	w := k.sensors[card]
+	if w == nil {
+		var err error
+		if w, err = k.staging.Sensors(card); err != nil {
+			return err
+		}
+		if k.sensors == nil {
+			k.sensors = map[string]*archive.SensorsWriter{}
+		}
+		k.sensors[card] = w
+		k.sensed = append(k.sensed, card)
+	}
+	return w.Write(log)
+}
+
+// closeSensors ends the files of sensors, all of them whatever happens.
+func (k *keeper) closeSensors() error {
+	var bad []string
+	for _, card := range k.sensed {
+		if err := k.sensors[card].Close(); err != nil {
+			bad = append(bad, fmt.Sprintf("%s: %v", card, err))
+		}
+	}
+	k.sensors, k.sensed = nil, nil
+	if bad != nil {
+		return fmt.Errorf("%w: finishing the sensors of %s", ErrDisk, strings.Join(bad, "; "))
+	}
+	return nil
+}
