@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/mattn/go-runewidth"
+
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -89,9 +91,6 @@ func (l factLine) alike() bool {
 	return true
 }
 
-// columnsOfCards is how many cards a table of facts has beside the baseline.
-const columnsOfCards = 3
-
 // printFacts prints the facts in which cards differ, the baseline first, and names the others.
 func printFacts(w io.Writer, r *review.Review) {
 	lines := factLines(r)
@@ -107,35 +106,52 @@ func printFacts(w io.Writer, r *review.Review) {
 	}
 	fmt.Fprintf(w, "\nFacts of the cards, as the plan states them; in brackets how far from %s\n", base)
 	shown := slices.DeleteFunc(slices.Clone(lines), func(l *factLine) bool { return l.alike() })
-	for cards := range slices.Chunk(others, columnsOfCards) {
-		printFactTable(w, append([]string{base}, cards...), shown)
+	for len(others) > 0 {
+		n := len(others)
+		for n > 1 && !fits(factRows(append([]string{base}, others[:n]...), shown)) {
+			n--
+		}
+		printFactTable(w, factRows(append([]string{base}, others[:n]...), shown))
+		others = others[n:]
 	}
 	for _, text := range factNotes(r, lines) {
 		fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(text), screen.Width-4, "      "))
 	}
 }
 
-func printFactTable(w io.Writer, cards []string, lines []*factLine) {
-	head, aligns := []string{""}, []screen.Align{screen.Left}
+// factRows are the rows of a table of facts of some cards, without those that none of them has.
+func factRows(cards []string, lines []*factLine) [][]string {
+	head := []string{""}
 	for _, c := range cards {
-		head, aligns = append(head, screen.Shorten(c, 14)), append(aligns, screen.Left)
+		head = append(head, screen.Shorten(c, 16))
 	}
 	rows := [][]string{head}
 	for _, l := range lines {
-		row, any := []string{screen.Shorten(l.title(), 30)}, false
+		row, stated := []string{screen.Shorten(l.title(), 30)}, false
 		for _, c := range cards {
 			cell := "–"
 			if v, ok := l.of[c]; ok {
-				cell, any = l.number(v)+l.beside(c), true
+				cell, stated = l.number(v)+l.beside(c), true
 			}
 			row = append(row, cell)
 		}
-		if any {
+		if stated {
 			rows = append(rows, row)
 		}
 	}
+	return rows
+}
+
+// fits reports whether a table with its indent is as wide as the screen at most.
+func fits(rows [][]string) bool {
+	return !slices.ContainsFunc(screen.Columns(rows, make([]screen.Align, len(rows[0])), 2), func(line string) bool {
+		return runewidth.StringWidth(line) > screen.Width-2
+	})
+}
+
+func printFactTable(w io.Writer, rows [][]string) {
 	if len(rows) > 1 {
-		printRows(w, rows, aligns...)
+		printRows(w, rows, make([]screen.Align, len(rows[0]))...) // all to the left: a difference follows its figure
 	}
 }
 

@@ -1,8 +1,12 @@
 package main
 
 import (
+	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
+
+	"github.com/mattn/go-runewidth"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/compute"
@@ -67,7 +71,7 @@ func TestWorthTable(t *testing.T) {
 		refused))
 	const want = `
 Value at a list price in EUR with tax: price over mean frame rate, ahead where that is less
-                        EUR per fps            against tern_ref·stock           break-even
+                        EUR per fps            difference           break-even
   uhd, 2 games
     tern_ref·stock   600.00 10.00 [9.90, 10.10]                        baseline
     heron_x·stock *  660.50 11.00 [10.90, 11.10] −5.0 % [−7.0, −3.0]    ahead    695 [680, 710]
@@ -78,7 +82,7 @@ Value at a list price in EUR with tax: price over mean frame rate, ahead where t
     1 verdict; at most about 0.1 of them may be chance
 
 Value at a street price in EUR with tax: price over mean frame rate, ahead where that is less
-                    EUR per fps              against tern_ref·stock              break-even
+                    EUR per fps              difference              break-even
   uhd, 1 game
     heron_x·stock   600 11.00 [10.90, 11.10] –              not compared
     prices: heron_x 600. The newest of a card counts. Cells are those of the headlines
@@ -86,6 +90,58 @@ Value at a street price in EUR with tax: price over mean frame rate, ahead where
 `
 	if got := b.String(); !equalButBlanks(got, want) {
 		t.Errorf("%s\nwant %s", got, want)
+	}
+}
+
+// With more cards than fit beside each other there are several tables, each with the baseline first.
+func TestFactsOfManyCards(t *testing.T) {
+	r := reviewOf()
+	r.Plan.Cards = nil
+	for i := range 9 {
+		name := fmt.Sprintf("card_%d_of_a_series", i)
+		if i == 4 {
+			name = ternRef.Card
+		}
+		r.Plan.Cards = append(r.Plan.Cards, plan.Card{Name: name})
+		r.Bench = append(r.Bench, review.BenchFigure{Of: plan.Mode{Card: name}, Name: "mass_g", Value: compute.Known(1000.25 + float64(i)), Source: "card." + name})
+	}
+	var b strings.Builder
+	printFacts(&b, r)
+	tables := 0
+	for _, line := range strings.Split(b.String(), "\n") {
+		if runewidth.StringWidth(line) > 100 {
+			t.Errorf("too wide: %s", line)
+		}
+		if f := strings.Fields(line); len(f) > 1 && f[0] == ternRef.Card {
+			tables++
+		}
+		if f := strings.Fields(line); len(f) > 1 && f[0] == "mass" && f[2] != "1004.25" {
+			t.Errorf("the baseline is not first: %s", line)
+		}
+	}
+	if tables < 2 || strings.Count(b.String(), "1001.25") != 1 || strings.Count(b.String(), "1008.25") != 1 {
+		t.Errorf("%d tables:\n%s", tables, b.String())
+	}
+}
+
+// What is refused is null with its reason in --json; a price that is not dated has no date.
+func TestWorthAsJSON(t *testing.T) {
+	const why = "one price is with tax, the other without"
+	w := review.Worth{Price: plan.Price{Amount: 600, Currency: "EUR", Kind: "street", Tax: true}, Resolution: "uhd", Cells: []plan.Key{{Game: "fjord"}}, Why: why}
+	facts, value := factsAndValue(reviewOf(
+		review.BenchFigure{Of: heronX, Base: ternRef, Name: "price_per_fps", Unit: "%", Value: compute.Absent(why), Worth: &w},
+		review.BenchFigure{Of: plan.Mode{Card: "heron_x"}, Name: "slots", Value: compute.Known(2.5), Source: "card.heron_x"},
+		review.BenchFigure{Of: heronX, Name: "end_c", Protocol: "half_hour", Value: compute.Known(60)}))
+	text, err := json.Marshal([]any{facts, value})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `[[{"card":"heron_x","figure":"slots","unit":"","value":2.5,"source":"card.heron_x"}],[{"card":"heron_x","mode":"stock","base_card":"tern_ref",` +
+		`"base_mode":"stock","figure":"price_per_fps","unit":"%","value":null,"why":"one price is with tax, the other without","source":"","price":{"amount":600,` +
+		`"currency":"EUR","kind":"street","tax":true},"resolution":"uhd","cells":[{"card":"","mode":"","game":"fjord","variant":"","resolution":""}],"ci_low":null,` +
+		`"ci_high":null,"p":null,"price_per_fps_of_base":null}]]`
+	if string(text) != want {
+		t.Errorf("%s\nwant %s", text, want)
 	}
 }
 

@@ -75,7 +75,7 @@ func (t *worthTable) add(f review.BenchFigure) {
 // printWorth prints a table for each kind of price, the baseline first.
 func printWorth(w io.Writer, r *review.Review) {
 	for _, t := range worthTables(r) {
-		rows := [][]string{{"", t.terms.Currency, "per fps", "against " + screen.Shorten(r.Plan.Review.Baseline.String(), 20), "", "break-even"}}
+		rows := [][]string{{"", t.terms.Currency, "per fps", "difference", "", "break-even"}}
 		var notes []string
 		for _, size := range t.resolutions {
 			lines := t.lines[size]
@@ -91,7 +91,8 @@ func printWorth(w io.Writer, r *review.Review) {
 		if len(rows) == 1 {
 			continue
 		}
-		fmt.Fprintf(w, "\nValue at a %s: price over mean frame rate, ahead where that is less\n", t.terms)
+		title := fmt.Sprintf("Value at a %s: price over mean frame rate, ahead where that is less", t.terms)
+		fmt.Fprintf(w, "\n%s\n", screen.Wrap(finding.Printable(title), screen.Width, "  "))
 		printRows(w, rows, screen.Left, screen.Right, screen.Left, screen.Left, screen.Left, screen.Left)
 		notes = append([]string{pricesNote(t)}, slices.Compact(notes)...)
 		if note := t.chanceNote(); note != "" {
