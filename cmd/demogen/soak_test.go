@@ -256,6 +256,20 @@ func truthOfFrames(t *testing.T, s *soak, found tool.Soak, watts float64) {
 	frames := rate * float64(s.load)
 	scatter := g.noise * math.Sqrt((1+g.memory)/(1-g.memory)/frames) // of the mean frame time, relative
 	hasWithin(t, "frames", compute.Known(float64(found.Frames)), frames, 5*scatter*frames+2)
+	rateFrom := func(from int) (mean float64) { // over two minutes, which is four times the scene
+		for i := range 120 {
+			mean += steadyRate(m, g, "uhd") * (1 - s.board.sag*s.throttled(float64(s.leadIn+from+i)+0.5)) / 120
+		}
+		return mean
+	}
+	start, end := rateFrom(0), rateFrom(s.load-120)
+	short := scatter * math.Sqrt(float64(s.load)/120)
+	hasWithin(t, "frame rate at the start", found.Rate.StartFPS, start, 5*short*start)
+	hasWithin(t, "frame rate at the end", found.Rate.EndFPS, end, 5*short*end)
+	hasWithin(t, "change of the frame rate", found.Rate.ChangePct, 100*(end/start-1), 5*100*math.Sqrt2*short)
+	if sags := len(found.Rate.Notes) > 0; sags != (s.board.sag > 0) {
+		t.Errorf("the frame rate sags: %v", sags)
+	}
 	each := watts / rate
 	hasWithin(t, "energy per frame", found.Powers[0].EnergyPerFrameJ, each, 5*each*math.Hypot(scatter, wattsNoise/math.Sqrt(float64(s.load))))
 }

@@ -25,6 +25,7 @@ type soakJSON struct {
 	Clocks      []soakPart       `json:"clocks,omitempty"`
 	Fans        []soakPart       `json:"fans,omitempty"`
 	Sound       []soakPart       `json:"sound,omitempty"`
+	FrameRate   *soakPart        `json:"frame_rate,omitempty"`
 }
 
 type soakFileJSON struct {
@@ -111,6 +112,11 @@ func soakOf(s review.Soak) soakJSON {
 		d.Sound = append(d.Sound, partOf(map[string]string{"channel": x.Channel, "weighting": x.Weighting, "treatment": string(x.Treatment)},
 			map[string]compute.Value{"sound_level_db": x.DB, "mean_db": x.Mean, "background_db": x.Background, "above_db": x.Above, "k1_db": x.K1,
 				"u_db": x.Uncertainty.Standard, "expanded_db": x.Uncertainty.Expanded, "df": effective(x.Uncertainty), "at_reference_db": x.AtReference}))
+	}
+	if s.Frames > 0 {
+		rate := partOf(nil, map[string]compute.Value{"frame_rate_start_fps": s.Rate.StartFPS, "frame_rate_end_fps": s.Rate.EndFPS,
+			"frame_rate_change_pct": s.Rate.ChangePct})
+		d.FrameRate = &rate
 	}
 	return d
 }

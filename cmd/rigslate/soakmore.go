@@ -1,9 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
+
+	"github.com/mattn/go-runewidth"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
@@ -26,7 +29,6 @@ func shown(v compute.Value, decimals int) string {
 
 // printSoakEnds prints the end of the soak at every probe, which the first table has of the hottest only.
 func printSoakEnds(w io.Writer, r *review.Review, p plan.Soak) {
-	const most = 7 // columns abreast
 	var columns []soakColumn
 	add := func(name string, group bool) {
 		columns = append(columns, soakColumn{screen.Shorten(name, 10), func(s review.Soak) string {
@@ -44,13 +46,7 @@ func printSoakEnds(w io.Writer, r *review.Review, p plan.Soak) {
 	if len(columns) < 2 {
 		return
 	}
-	for from := 0; from < len(columns); from += most {
-		title := "\n  End of the soak at each probe, °C"
-		if from > 0 {
-			title = ""
-		}
-		printSoakColumns(w, r, p, title, columns[from:min(from+most, len(columns))])
-	}
+	printSoakColumns(w, r, p, "End of the soak at each probe, °C", columns)
 }
 
 // furtherColumns are what a soak says beside its first table. Peaks are of the probe or group that ends hottest, and so is the forecast.
@@ -78,6 +74,13 @@ var furtherColumns = []soakColumn{
 	}},
 	{"1-s peak W", func(s review.Soak) string {
 		return ofFirst(s.Powers, func(p review.SoakPower) string { return shown(p.SecondW.Value, 1) })
+	}},
+	{"fps at end", func(s review.Soak) string { return shown(s.Rate.EndFPS, 1) }},
+	{"since start", func(s review.Soak) string {
+		if !s.Rate.ChangePct.OK {
+			return ""
+		}
+		return screen.Signed(s.Rate.ChangePct.X, 1) + " %"
 	}},
 	{"J per frame", func(s review.Soak) string {
 		return ofFirst(s.Powers, func(p review.SoakPower) string { return shown(p.EnergyPerFrameJ, 3) })
@@ -110,38 +113,64 @@ func ofFirst[T any](all []T, say func(T) string) string {
 // printSoakMore prints the further tables of a protocol.
 func printSoakMore(w io.Writer, r *review.Review, p plan.Soak) {
 	printSoakEnds(w, r, p)
-	printSoakColumns(w, r, p, "\n  Further figures; peaks and forecast are of the hottest, τ is the slowest time constant", furtherColumns)
+	printSoakColumns(w, r, p, "Further figures; peaks and forecast are of the hottest, τ is the slowest time constant", furtherColumns)
 }
 
-// printSoakColumns prints a line a soak, without columns that none of them fills.
+// printSoakColumns prints a line a soak, without columns that none of them fills. What is too wide for a screen goes on below.
 func printSoakColumns(w io.Writer, r *review.Review, p plan.Soak, title string, columns []soakColumn) {
-	rows := [][]string{{""}}
+	names := []string{""}
 	var soaks []review.Soak
 	for _, s := range r.Soaks {
 		if s.Soak == p.Name && s.State != review.SoakAbsent {
-			soaks = append(soaks, s)
-			rows = append(rows, []string{soakLabel(r.Plan, s.SoakRun)})
+			soaks, names = append(soaks, s), append(names, soakLabel(r.Plan, s.SoakRun))
 		}
 	}
-	aligns := []screen.Align{screen.Left}
+	room := screen.Width - 2 - widest(names)
+	var abreast [][]string // columns with their titles on top
+	left := 0
+	flush := func() {
+		if len(abreast) == 0 {
+			return
+		}
+		aligns := []screen.Align{screen.Left}
+		rows := make([][]string, len(names))
+		for i, name := range names {
+			rows[i] = []string{name}
+			for _, c := range abreast {
+				rows[i] = append(rows[i], c[i])
+			}
+		}
+		fmt.Fprintln(w)
+		if title != "" {
+			fmt.Fprintln(w, "  "+title)
+		}
+		printRows(w, rows, append(aligns, slices.Repeat([]screen.Align{screen.Right}, len(abreast))...)...)
+		title, abreast, left = "", nil, room
+	}
+	left = room
 	for _, c := range columns {
-		if !slices.ContainsFunc(soaks, func(s review.Soak) bool { return c.of(s) != "" }) {
+		cells, filled := []string{c.title}, false
+		for _, s := range soaks {
+			value := c.of(s)
+			filled = filled || value != ""
+			cells = append(cells, cmp.Or(value, "–"))
+		}
+		if !filled {
 			continue
 		}
-		rows[0], aligns = append(rows[0], c.title), append(aligns, screen.Right)
-		for i, s := range soaks {
-			value := c.of(s)
-			if value == "" {
-				value = "–"
-			}
-			rows[i+1] = append(rows[i+1], value)
+		need := 1 + widest(cells) // printRows puts columns one apart where two are too many
+		if need > left {
+			flush()
 		}
+		abreast, left = append(abreast, cells), left-need
 	}
-	if len(rows[0]) == 1 || len(rows) == 1 {
-		return
+	flush()
+}
+
+// widest is how many places the widest of some texts takes.
+func widest(texts []string) (n int) {
+	for _, t := range texts {
+		n = max(n, runewidth.StringWidth(t))
 	}
-	if title != "" {
-		fmt.Fprintln(w, title)
-	}
-	printRows(w, rows, aligns...)
+	return n
 }

@@ -9,9 +9,11 @@ import (
 const (
 	FlagSag          compute.Flag = "clock_sag"
 	FlagPowerLimited compute.Flag = "power_limited"
+	FlagRateSag      compute.Flag = "frame_rate_sag"
 )
 
 const (
+	pageOne = "definitions, section 1, over a stretch of a soak"
 	pageSix = "definitions, section 6"
 	onRatio = "geometric mean over repeated soaks; cards are compared in percent"
 )
@@ -25,6 +27,10 @@ func Entries() []glossary.Entry {
 	temperatures := func(e glossary.Entry) glossary.Entry {
 		e.Averaged = "the median of the crossings in one log, with the lowest and the highest"
 		return e
+	}
+	rate := func(name, title, unit, means, say, formula string) glossary.Entry {
+		return glossary.Entry{Name: name, Title: title, Group: glossary.Bench, Unit: unit, Better: "higher", Means: means, Say: say, Formula: formula,
+			Averaged: "not at all: a figure of one soak", Source: pageOne, Parameters: []string{"settle", "length"}}
 	}
 	return []glossary.Entry{
 		number("mean_power_w", "mean power", "W", "lower",
@@ -68,11 +74,22 @@ func Entries() []glossary.Entry {
 			"The temperature at which a turning fan comes to stand. It lies below that at which it starts, so that it does not start again at once.",
 			`"The fans stop at about 55 degrees", with the sensor it was read from.`,
 			"temperature midway between the last sample above 0 and the first at 0; either state lasts 3 s", "fan threshold")),
+		rate("frame_rate_start_fps", "frame rate at the start", "fps", "The frame rate of the load before it has warmed the card.",
+			"Beside that of the end.", "frames wholly within the first settle of the frames, over their time"),
+		rate("frame_rate_end_fps", "frame rate at the end", "fps", "The frame rate of the load once the card is warm.",
+			`"After half an hour it still runs at 62 frames per second".`, "frames wholly within the last settle of the frames, over their time"),
+		rate("frame_rate_change_pct", "change of the frame rate", "%", "By how much the load ends faster or slower than it began. "+
+			"Where the load repeats its scenes it is heat, or a limit that heat brings nearer.",
+			`"It loses six percent in eight minutes". Only where both stretches show the same scenes.`, "100·(rate at the end / rate at the start − 1)"),
 		{Name: string(FlagSag), Also: []string{"throttling"}, Group: glossary.Flag, Unit: "the clock of a load",
 			Means: "The clock fell during the load and did not come back. It is heat, or a limit that heat brings nearer.",
 			Say:   `"After ten minutes it runs at 1900 instead of 2000 megahertz". A pass of a minute does not show it.`,
 			Formula: "a drift below −2 % with Mann–Kendall p < 0.05; or half of the load or more, to its end, more than 2 % below the first tenth; " +
 				"begun with the first tenth from which all lie more than 2 % below the first", Source: pageSix},
+		{Name: string(FlagRateSag), Group: glossary.Flag, Unit: "a load with frames",
+			Means:   "The frame rate at the end of the load is lower than at its start. It is heat, or a limit that heat brings nearer, if both show the same scenes.",
+			Say:     `"It loses six percent in eight minutes". A pass of a minute does not show it.`,
+			Formula: "frame rate of the last settle more than 2 % below that of the first", Source: pageOne, Parameters: []string{"settle"}},
 		{Name: string(FlagPowerLimited), Also: []string{"power limit"}, Group: glossary.Flag, Unit: "a load",
 			Means: "The power stands at its limit, and the clock gives way. More cooling would not make it faster; a higher limit would.",
 			Say:   `"It runs into its power limit within a second".`,

@@ -73,6 +73,15 @@ func (s Soak) figures() (out []BenchFigure) {
 		add(BenchFigure{Sensor: cmp.Or(f.Probe, f.Channel), Name: "fan_start_c", Unit: "°C", Value: f.Start.MedianC, N: f.Start.Crossings})
 		add(BenchFigure{Sensor: cmp.Or(f.Probe, f.Channel), Name: "fan_stop_c", Unit: "°C", Value: f.Stop.MedianC, N: f.Stop.Crossings})
 	}
+	if s.Frames > 0 {
+		for _, x := range []BenchFigure{
+			{Name: "frame_rate_start_fps", Unit: "fps", Value: s.Rate.StartFPS}, {Name: "frame_rate_end_fps", Unit: "fps", Value: s.Rate.EndFPS},
+			{Name: "frame_rate_change_pct", Unit: "%", Value: s.Rate.ChangePct},
+		} {
+			x.Flags, x.U = flagsOf(s.Rate.Notes), compute.NoUncertainty("one stretch of a scene says nothing of how others would scatter")
+			add(x)
+		}
+	}
 	for _, l := range s.Sounds {
 		for _, x := range []BenchFigure{
 			{Name: "sound_level_db", Value: l.DB, U: l.Uncertainty},

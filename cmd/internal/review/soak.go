@@ -43,6 +43,7 @@ type Soak struct {
 	Files  []SoakFile
 	Load   series.Span // zero where nothing was logged
 	Frames int         // under the load, 0 where none were logged
+	Rate   power.Rate  // of the frames, at both ends; only where Frames is not 0
 	RoomC  compute.Value
 	Probes []SoakProbe // in the plan's order, then the groups
 	Powers []SoakPower

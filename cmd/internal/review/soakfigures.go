@@ -15,7 +15,7 @@ import (
 
 // figure works out a soak from what was read of it and what was noted.
 func (b *soakBench) figure(p *plan.Plan) Soak {
-	s := Soak{SoakRun: b.run, Files: b.files, Load: b.load(), Frames: b.counted}
+	s := Soak{SoakRun: b.run, Files: b.files, Load: b.load(), Frames: b.counted, Rate: b.rate}
 	noted := slices.DeleteFunc(slices.Clone(p.Readings), func(r plan.Reading) bool {
 		return r.Soak != b.run.Soak || r.Mode != b.run.Mode || r.Repeat != b.run.Repeat
 	})
@@ -41,6 +41,7 @@ func (b *soakBench) figure(p *plan.Plan) Soak {
 	s.Clocks = b.clocks(s.Load)
 	s.Fans = b.fans(s.Load, noted)
 	s.Sounds = b.sounds(s.Load, noted)
+	b.sort("", s.Rate.Notes)
 	s.State, s.Why, s.Notes, s.Flags = SoakReady, texts(b.doubts), texts(b.notes), b.flags
 	if len(s.Why) > 0 {
 		s.State = SoakDoubtful

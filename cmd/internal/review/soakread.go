@@ -11,6 +11,7 @@ import (
 	"github.com/apache/arrow/go/v15/arrow/array"
 
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/power"
 	"github.com/rigslate/rigslate/compute/series"
 	"github.com/rigslate/rigslate/compute/thermocouple"
 	"github.com/rigslate/rigslate/ingest"
@@ -35,6 +36,7 @@ type soakBench struct {
 	last     int64       // ns of the last sample of all
 	frames   series.Span
 	counted  int // frames
+	rate     power.Rate
 	doubts   []remark
 	notes    []remark
 	roomSays []series.Note
@@ -205,7 +207,7 @@ func (b *soakBench) readFrames(f *SoakFile, file fs.File, log plan.SoakLog) {
 	if err != nil || len(frames) == 0 {
 		return
 	}
-	b.counted = len(frames)
+	b.counted, b.rate = len(frames), power.OfRate(frames, b.soak.Settle.Nanoseconds())
 	b.frames = series.Span{ToNS: compute.Duration(frames)}
 	if p.Timestamp != nil {
 		ends := c.Record.Column(1).(*array.Int64)
