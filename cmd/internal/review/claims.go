@@ -64,7 +64,7 @@ func (r *Review) judgeClaims() {
 		}
 		c.Why = cmp.Or(why[i], c.Why)
 		if c.Verdict == compute.Open && c.Why == "" && c.Figure.Scale != compute.Count && len(pairs[i]) > 0 {
-			c.Needed = compute.RepeatsForClaim(c.Figure, c.tested(), c.Against == nil, pairs[i], c.SessionSpread, r.ClaimMargin(*c), len(figures))
+			c.Needed = compute.RepeatsForClaim(c.Figure, c.tested(), c.Against == nil, pairs[i], c.SessionSpread, r.ClaimMargin(*c), r.testedClaims())
 		}
 		for j, p := range pairs[i] {
 			fewest := p.Of.Launches

@@ -17,6 +17,16 @@ import (
 // isExact tells a claim on what has no uncertainty: a fact, or a price.
 func (c Claim) isExact() bool { return c.Kind == plan.OfFact || c.Claim.Metric == priceFigure }
 
+// testedClaims counts the claims that share the error of the plan's: facts are no tests.
+func (r *Review) testedClaims() (n int) {
+	for _, c := range r.Claims {
+		if !c.isExact() {
+			n++
+		}
+	}
+	return n
+}
+
 // restsOn is the metric of the cells that a claim's figure is worked out from.
 func (c Claim) restsOn() string {
 	if c.Kind == plan.OfValue {

@@ -86,6 +86,19 @@ func TestFactsShareNoError(t *testing.T) {
 	}
 }
 
+// Nor do they make an open claim need more launches, or the simulated reviews a harder case.
+func TestFactsCostNoLaunches(t *testing.T) {
+	open := claimText("even", evenList, `at_least = 655, unit = "EUR"`, true)
+	alone := worthReview(t, open)
+	beside := worthReview(t, claimText("long", `fact = "length_mm"`, `value = 56, unit = "mm"`, true)+open)
+	if a, b := alone.Claims[0].Needed, beside.Claims[1].Needed; a != b {
+		t.Errorf("alone %+v, beside a fact %+v", a, b)
+	}
+	if n := beside.design().Claims; n != 1 {
+		t.Errorf("%d claims are simulated", n)
+	}
+}
+
 // An open claim says what settles it, in launches for the ratio that is tested; the prices that it rests on stand beside it.
 func TestWorthClaimsSayWhatTheyNeed(t *testing.T) {
 	c := worthReview(t, claimText("even", evenList, `at_least = 655, unit = "EUR"`, true)).Claims[0]

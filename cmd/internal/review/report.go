@@ -64,7 +64,7 @@ func promised(p calibration.Promise, m calibration.Measured) report.Promised {
 // spread is taken to be what launches to come are expected to have.
 func (r *Review) design() calibration.Design {
 	m, _ := compute.MetricByName(headline)
-	d := calibration.Design{Session: r.sessions[headline], Margin: r.margin(), Claims: len(r.Plan.Claims)}
+	d := calibration.Design{Session: r.sessions[headline], Margin: r.margin(), Claims: r.testedClaims()}
 	at, cards := map[plan.Key]int{}, map[plan.Mode]int{}
 	for _, c := range r.Cells {
 		s, ok := c.Stat(headline)

@@ -41,13 +41,14 @@ func TestCalibrationOfTheDemo(t *testing.T) {
 	if !reflect.DeepEqual(one, many) {
 		t.Errorf("one worker says %+v, three %+v", one, many)
 	}
+	const exact = 1 // the claim on a length is no test
 	compared := 0
 	for _, x := range r.Comparisons {
 		if x.Metric.Name == headline && x.Base.CardMode() == r.Plan.Review.Baseline && x.P.OK {
 			compared++
 		}
 	}
-	if one.Cells != len(d.Cells) || one.Comparisons != compared || one.Claims != len(r.Plan.Claims) || len(one.Promises) != len(calibration.Promises()) {
+	if one.Cells != len(d.Cells) || one.Comparisons != compared || one.Claims != len(r.Plan.Claims)-exact || len(one.Promises) != len(calibration.Promises()) {
 		t.Errorf("%+v, and %d comparisons", one, compared)
 	}
 }
