@@ -129,6 +129,7 @@ type soakTodoJSON struct {
 	Why     []string `json:"why"`
 	Minutes float64  `json:"minutes"`
 	Swap    float64  `json:"swap_minutes,omitempty"`
+	Probes  float64  `json:"probes_minutes,omitempty"`
 }
 
 func soaksOf(r *review.Review) (soaks []soakJSON, todo []soakTodoJSON) {
@@ -136,7 +137,7 @@ func soaksOf(r *review.Review) (soaks []soakJSON, todo []soakTodoJSON) {
 		soaks = append(soaks, soakOf(s))
 	}
 	for _, t := range r.SoakTodo {
-		todo = append(todo, soakTodoJSON{t.Soak, t.Mode.Card, t.Mode.Mode, t.Repeat, t.Why, t.Time.Minutes(), t.Swap.Minutes()})
+		todo = append(todo, soakTodoJSON{t.Soak, t.Mode.Card, t.Mode.Mode, t.Repeat, t.Why, t.Time.Minutes(), t.Swap.Minutes(), t.Probes.Minutes()})
 	}
 	return soaks, todo
 }

@@ -182,9 +182,14 @@ func printSoakTodo(w io.Writer, r *review.Review) {
 	}
 	fmt.Fprintf(w, "\nSoaks to make, %s at the bench\n", screen.Duration(r.SoakTimeLeft()))
 	for _, t := range r.SoakTodo {
-		words := screen.Duration(t.Time + t.Swap)
-		if t.Swap > 0 {
+		words := screen.Duration(t.Time + t.Swap + t.Probes)
+		switch {
+		case t.Swap > 0 && t.Probes > 0:
+			words += " with the swap and fixing probes"
+		case t.Swap > 0:
 			words += " with the swap"
+		case t.Probes > 0:
+			words += " with fixing probes"
 		}
 		text := fmt.Sprintf("%s %s, %s: %s", t.Soak, soakName(r.Plan, t.SoakRun), words, strings.Join(t.Why, "; "))
 		fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(text), screen.Width-2, "    "))

@@ -403,3 +403,52 @@ sweep "fan" {
 		t.Errorf("%d soaks, %d of owl, want 5 and 3; order (-expected +got):\n%s", s.Soaks, s.Order[1].Soaks, diff)
 	}
 }
+
+// A soak costs the start of its load, what is logged before, its length and its cooling; probes are fixed once a mounting, by hand 25 min here.
+func TestSoaksToMake(t *testing.T) {
+	p := load(t, strings.Replace(text, `due      = "2027-03-10"`, `takes = { probes = "25m" }`, 1)+`
+soak "long" {
+  game       = game.fjord
+  resolution = resolution.uhd
+  cards      = [card.tern]
+  lead_in    = "1m"
+  length     = "30m"
+  cooling    = "5m"
+  ambient    = { target_c = 21 }
+  probe "core" { on_die = "hottest" }
+  probe "board" { thermocouple = { type = "K", class = 1, place = "rear" } }
+}
+soak "idle" {
+  load    = "idle"
+  cards   = [card.tern, card.lark]
+  length  = "10m"
+  ambient = { target_c = 21 }
+}
+reading "long" {
+  card          = card.tern
+  soak          = soak.long
+  probe         = "core"
+  temperature_c = 70
+}
+reading "board" {
+  card          = card.tern
+  soak          = soak.long
+  probe         = "board"
+  temperature_c = 60
+}
+`)
+	tern := plan.Mode{Card: "tern", Mode: "stock"}
+	long, idle := plan.SoakRun{Soak: "long", Mode: tern, Repeat: 1}, plan.SoakRun{Soak: "idle", Mode: tern, Repeat: 1}
+	if got := SoakCost(p, long); got != (3+1+30+5)*time.Minute {
+		t.Errorf("long: %s", got)
+	}
+	if got := SoakCost(p, idle); got != 10*time.Minute {
+		t.Errorf("idle: %s", got)
+	}
+	if got := ProbesCost(p, []plan.SoakRun{idle, long}); got != 25*time.Minute {
+		t.Errorf("probes: %s", got)
+	}
+	if got := ProbesCost(p, []plan.SoakRun{idle}); got != 0 {
+		t.Errorf("no probes: %s", got)
+	}
+}

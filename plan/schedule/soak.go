@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"slices"
+	"time"
 
 	"github.com/rigslate/rigslate/plan"
 )
@@ -56,4 +57,25 @@ func (w *work) soaks(p *plan.Plan, m *Mounting, started map[string]bool) {
 	if wired {
 		w.add(probes, 1, t.Probes)
 	}
+}
+
+// SoakCost is what one soak takes with the card on the rig and its probes fixed: starting the load, what is logged before it, its length, and
+// cooling.
+func SoakCost(p *plan.Plan, run plan.SoakRun) time.Duration {
+	s, _ := p.Soak(run.Soak)
+	g, _ := p.Game(s.Game.Game)
+	return plus(plus(g.Takes.Startup, s.LeadIn), plus(s.Length, s.Cooling))
+}
+
+// ProbesCost is what fixing thermocouples to a card and taking them off takes, once for all of its soaks; 0 where none of them has one.
+func ProbesCost(p *plan.Plan, runs []plan.SoakRun) time.Duration {
+	for _, run := range runs {
+		s, _ := p.Soak(run.Soak)
+		for _, probe := range s.Probes {
+			if probe.Thermocouple != nil && slices.Contains(probe.Modes, run.Mode) {
+				return p.Review.Takes.Probes
+			}
+		}
+	}
+	return 0
 }

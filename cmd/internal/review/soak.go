@@ -21,6 +21,7 @@ import (
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 	"github.com/rigslate/rigslate/plan/ledger"
+	"github.com/rigslate/rigslate/plan/schedule"
 )
 
 // SoakState says whether a soak is there and may be shown. A soak that is not settled may: what it says is in its figures.
@@ -119,7 +120,9 @@ type SoakTodo struct {
 	plan.SoakRun
 	Why  []string
 	Time time.Duration
-	Swap time.Duration // what mounting the card adds, where no pass to run does
+	Swap time.Duration // on the first of each card: what mounting it adds, where no pass to run does
+
+	Probes time.Duration // on the first of each card: fixing thermocouples to it and taking them off
 }
 
 // readSoaks reads the files of every soak and works out its figures, several soaks at a time.
@@ -176,44 +179,61 @@ func (r *Review) readSoaks(ctx context.Context, o Options, k *keeper) error {
 	})
 }
 
-// planSoaks lists the soaks still to make, card by card in the order of the passes to run.
+// planSoaks lists the soaks still to make, card by card in the order of the passes to run. What mounting a card and fixing its probes takes
+// stands on its first.
 func (r *Review) planSoaks() {
-	mounted := map[string]bool{}
-	for _, t := range r.Todo {
-		mounted[t.Cell.Card] = true
-	}
 	for _, s := range r.Soaks {
-		if s.State == SoakReady {
-			continue
+		if s.State != SoakReady {
+			r.SoakTodo = append(r.SoakTodo, SoakTodo{SoakRun: s.SoakRun, Why: s.Why, Time: schedule.SoakCost(r.Plan, s.SoakRun)})
 		}
-		protocol, _ := r.Plan.Soak(s.Soak)
-		t := SoakTodo{SoakRun: s.SoakRun, Why: s.Why, Time: protocol.LeadIn + protocol.Length + protocol.Cooling}
-		if g, ok := r.Plan.Game(protocol.Game.Game); ok {
-			t.Time += g.Takes.Startup
-		}
-		if !mounted[s.Mode.Card] {
-			mounted[s.Mode.Card], t.Swap = true, r.Plan.Review.Takes.Swap
-		}
-		r.SoakTodo = append(r.SoakTodo, t)
 	}
-	order := map[string]int{}
-	for _, t := range r.Todo {
-		if _, ok := order[t.Cell.Card]; !ok {
-			order[t.Cell.Card] = len(order)
+	passed, order := map[string]bool{}, map[string]int{}
+	mounted := ""
+	rank := func(card string) {
+		if _, ok := order[card]; !ok {
+			order[card] = len(order)
 		}
+	}
+	for _, t := range r.Todo {
+		passed[t.Cell.Card], mounted = true, t.Cell.Card
+		rank(t.Cell.Card)
 	}
 	for _, t := range r.SoakTodo {
-		if _, ok := order[t.Mode.Card]; !ok {
-			order[t.Mode.Card] = len(order)
-		}
+		rank(t.Mode.Card)
 	}
 	slices.SortStableFunc(r.SoakTodo, func(a, b SoakTodo) int { return order[a.Mode.Card] - order[b.Mode.Card] })
+	for i := range r.SoakTodo {
+		card := r.SoakTodo[i].Mode.Card
+		if i > 0 && r.SoakTodo[i-1].Mode.Card == card {
+			continue
+		}
+		var runs []plan.SoakRun
+		for _, t := range r.SoakTodo {
+			if t.Mode.Card == card {
+				runs = append(runs, t.SoakRun)
+			}
+		}
+		r.SoakTodo[i].Probes = schedule.ProbesCost(r.Plan, runs)
+		if !passed[card] {
+			r.SoakTodo[i].Swap = schedule.MountCost(r.Plan, mounted, loads(r.Plan, runs))
+			mounted = card
+		}
+	}
+}
+
+// loads are the games of some soaks of a card, as the cells that mounting it is priced by.
+func loads(p *plan.Plan, runs []plan.SoakRun) (keys []plan.Key) {
+	for _, run := range runs {
+		protocol, _ := p.Soak(run.Soak)
+		keys = append(keys, plan.Key{Card: run.Mode.Card, Mode: run.Mode.Mode, Game: protocol.Game.Game, Variant: protocol.Game.Variant})
+	}
+	return keys
 }
 
 // SoakTimeLeft is the bench time of all soaks still to make.
 func (r *Review) SoakTimeLeft() (d time.Duration) {
 	for _, t := range r.SoakTodo {
-		d += t.Time + t.Swap
+		d += t.Time + t.Swap + t.Probes
 	}
 	return d
 }

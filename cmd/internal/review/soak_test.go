@@ -139,7 +139,9 @@ func TestMadeUpSoak(t *testing.T) {
 		t.Errorf("%+v", p.Settling)
 	}
 	// One soak is missing: 10 min and the 2 min that starting a game takes where a plan says nothing.
-	if len(r.SoakTodo) != 1 || r.SoakTodo[0].Repeat != 2 || r.SoakTodo[0].Time != 12*time.Minute || r.SoakTodo[0].Swap != 0 {
+	// The card's pass is to be made too, so it is mounted anyway; fixing its probe takes 20 min where a plan says nothing.
+	if len(r.SoakTodo) != 1 || r.SoakTodo[0].Repeat != 2 || r.SoakTodo[0].Time != 12*time.Minute || r.SoakTodo[0].Swap != 0 ||
+		r.SoakTodo[0].Probes != 20*time.Minute || r.SoakTimeLeft() != 32*time.Minute {
 		t.Errorf("%+v", r.SoakTodo)
 	}
 }
