@@ -3,6 +3,7 @@ package thermal
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/series"
@@ -17,13 +18,14 @@ const (
 )
 
 // Ambient is the room of a soak, in °C. Log is nil where it was not logged; ReadingC is what a person read off and wrote down. The others
-// are what the protocol asks for. All but Log may be absent; an absent one's own reason is not shown.
+// are what the protocol asks for and states. All but Log may be absent; an absent one's own reason is not shown.
 type Ambient struct {
 	Log        *series.Series
 	ReadingC   compute.Value
 	TargetC    compute.Value
 	ToleranceK compute.Value
 	ReferenceC compute.Value
+	AccuracyK  compute.Value // of the room's thermometer, a limit of error
 }
 
 // MeanC is the temperature of the room at the end of a load: the time-weighted mean of the last 10 min of its log up to there, or of all
@@ -72,6 +74,18 @@ func (a Ambient) normalised(t, room compute.Value) compute.Value {
 			room.X, math.Abs(away), a.ReferenceC.X, mostNormalisedK))
 	}
 	return compute.Known(t.X + away)
+}
+
+// AboveUncertainty is that of a temperature above the room, or moved to the reference room, in K: that of the temperature with the limits of
+// the room's thermometer. A logger that both were read with errs on both alike; counting it twice errs to the wide side.
+func (a Ambient) AboveUncertainty(of compute.Uncertainty) compute.Uncertainty {
+	switch {
+	case !of.Standard.OK:
+		return of
+	case !a.AccuracyK.OK:
+		return compute.NoUncertainty("the accuracy of the room's thermometer is not stated")
+	}
+	return compute.Combine(append(slices.Clone(of.Budget), compute.Limits("room's thermometer", a.AccuracyK.X))...)
 }
 
 // Check says what is wrong with the room over a load: that it left its tolerance, in the mean of some tenth of the load, or that it

@@ -57,6 +57,14 @@ type Probe struct {
 	Notes       []series.Note
 }
 
+// SustainedWindow is the ten seconds that the sustained peak is the mean of; without length where there is none.
+func (p Probe) SustainedWindow() series.Span {
+	if !p.SustainedC.OK {
+		return series.Span{}
+	}
+	return series.Span{FromNS: p.SustainedC.AtNS - sustainedNS, ToNS: p.SustainedC.AtNS}
+}
+
 // OfProbe works out what a probe says of a soak under load.
 func OfProbe(log *series.Series, load series.Span, p Protocol) Probe {
 	settleNS := p.SettleNS

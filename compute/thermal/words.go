@@ -30,7 +30,7 @@ func figureEntries() []glossary.Entry {
 	return []glossary.Entry{
 		number("peak_c", "peak temperature", "°C", "lower",
 			"The highest reading of a probe under load. One odd reading makes it, so the sustained one stands beside it.",
-			"The sustained one.", "max Tᵢ under load", log, "peak"),
+			"The sustained one.", "max Tᵢ under load; the highest of many samples leans to the high side, so it has no uncertainty", log, "peak"),
 		number("sustained_peak_c", "sustained peak", "°C", "lower",
 			"The highest temperature that lasted ten seconds.",
 			`"up to 71 degrees", with the room.`, "max of the time-weighted mean over [t − 10 s, t] without a gap, t the time of a sample", log),
@@ -51,11 +51,11 @@ func figureEntries() []glossary.Entry {
 			"time-weighted mean of the last 10 min of the room's log up to the end of the load, else the reading in the plan", room, "ambient"),
 		number("rise_k", "rise over ambient", "K", "lower",
 			"How much warmer than the room the probe was at the end of the soak. It compares soaks made in rooms that differ.",
-			`"42 degrees above the room".`, "end-of-soak temperature − room temperature", room, "rise over the room"),
+			`"42 degrees above the room".`, "end-of-soak temperature − room temperature; u² = u²(temperature) + (limit of the room's thermometer/√3)²", room, "rise over the room"),
 		number("normalised_c", "normalised temperature", "°C", "lower",
 			"The end-of-soak temperature as it would be in the reference room. All is taken to rise with the room. The fan may in truth turn otherwise there.",
 			`"63 degrees, worked out for a room of 21".`,
-			"end-of-soak temperature + reference − room; only within ±3 K", room),
+			"end-of-soak temperature + reference − room; only within ±3 K; uncertain as the rise is", room),
 	}
 }
 

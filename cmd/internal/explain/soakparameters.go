@@ -26,6 +26,9 @@ var soakAttributes = []attribute{
 			if from == "" {
 				from = "logged as " + a.From
 			}
+			if a.AccuracyC > 0 {
+				from += fmt.Sprintf(" with a thermometer of ± %g °C", a.AccuracyC)
+			}
 			if !a.Stated {
 				return from
 			}

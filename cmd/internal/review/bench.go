@@ -103,9 +103,9 @@ func (p SoakProbe) each(add func(BenchFigure)) {
 		final.Name, final.Unit = "final_rise_k", "K"
 	}
 	for _, x := range []BenchFigure{
-		{Name: "peak_c", Unit: "°C", Value: p.PeakC.Value}, {Name: "sustained_peak_c", Unit: "°C", Value: p.SustainedC.Value},
-		{Name: "end_c", Unit: "°C", Value: p.EndC, U: p.EndU}, {Name: "rise_k", Unit: "K", Value: p.RiseK},
-		{Name: "normalised_c", Unit: "°C", Value: p.NormalisedC}, final, {Name: "time_constant_s", Unit: "s", Value: p.Heating.TauS},
+		{Name: "peak_c", Unit: "°C", Value: p.PeakC.Value, U: p.PeakU}, {Name: "sustained_peak_c", Unit: "°C", Value: p.SustainedC.Value, U: p.SustainedU},
+		{Name: "end_c", Unit: "°C", Value: p.EndC, U: p.EndU}, {Name: "rise_k", Unit: "K", Value: p.RiseK, U: p.RiseU},
+		{Name: "normalised_c", Unit: "°C", Value: p.NormalisedC, U: p.NormalisedU}, final, {Name: "time_constant_s", Unit: "s", Value: p.Heating.TauS},
 		{Name: "settling", Text: string(p.Settling.State), Note: p.Settling.Why, Value: compute.Absent("a word and no number")},
 		{Name: "cooling_drop_k", Unit: "K", Value: p.Cooling.DropK},
 	} {

@@ -267,8 +267,7 @@ func temperaturesApart(a, b soakSide, i, j int, m compute.Metric) compute.Uncert
 	if p == nil || q == nil || p.wire == nil || q.wire == nil {
 		return compute.NoUncertainty(uncalibrated)
 	}
-	of := thermocouple.Mean{Celsius: p.hot(m), Samples: p.wire.samples}
-	by := thermocouple.Mean{Celsius: q.hot(m), Samples: q.wire.samples}
+	of, by := p.hot(m), q.hot(m)
 	if p.wire.probe == q.wire.probe && !p.wire.perCard && !q.wire.perCard {
 		return p.wire.DifferenceUncertainty(of, by)
 	}
@@ -285,15 +284,15 @@ func (s Soak) probe(f BenchFigure) *SoakProbe {
 	return nil
 }
 
-// hot is the temperature in °C that a figure rests on.
-func (p *SoakProbe) hot(m compute.Metric) float64 {
+// hot is the temperature in °C that a thermocouple's figure rests on, with its samples.
+func (p *SoakProbe) hot(m compute.Metric) thermocouple.Mean {
 	switch m.Name {
 	case "peak_c":
-		return p.PeakC.X
+		return thermocouple.Mean{Celsius: p.PeakC.X, Samples: p.wire.samples}
 	case "sustained_peak_c":
-		return p.SustainedC.X
+		return thermocouple.Mean{Celsius: p.SustainedC.X, Samples: p.wire.peak}
 	}
-	return p.EndC.X
+	return thermocouple.Mean{Celsius: p.EndC.X, Samples: p.wire.samples}
 }
 
 // atTheEnd are the figures of a temperature at the end of a soak.

@@ -75,16 +75,18 @@ type SoakProbe struct {
 	Noted   bool
 	thermal.Probe
 	Cooling thermal.Cooling
-	EndU    compute.Uncertainty // of EndC, in K
-	wire    *wire               // nil for a sensor of the card
+	// In K, of the figures that they are named after.
+	PeakU, SustainedU, EndU, RiseU, NormalisedU compute.Uncertainty
+	wire                                        *wire // nil for a sensor of the card
 }
 
-// wire is a thermocouple with its logger and the samples of the soak's end, from which the uncertainty of a difference is made.
+// wire is a thermocouple with its logger, the samples of the soak's end and those of its sustained peak, from which the uncertainty of a
+// difference is made.
 type wire struct {
 	probe   string
 	perCard bool
 	thermocouple.Chain
-	samples []float64
+	samples, peak []float64
 }
 
 // SoakPower is the power at one place. Noted figures have a mean and nothing else.

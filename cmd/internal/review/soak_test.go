@@ -56,7 +56,7 @@ const madeUpSoak = `soak "ten" {
   resolution = resolution.uhd
   length     = "10m"
   repeats    = 2
-  ambient    = { target_c = 21, tolerance_c = 1, reference_c = 22, from = "room" }
+  ambient    = { target_c = 21, tolerance_c = 1, reference_c = 22, accuracy_c = 0.3, from = "room" }
   logger     = { accuracy_c = 0.5, resolution_c = 0.1, mount_c = 1.0 }
   noise      = { distance_m = 0.5, background_db = 30, weighting = "A", meter_class = 2 }
   probe "board" { thermocouple = { type = "K", class = 1, place = "rear of the board" } }
@@ -134,6 +134,19 @@ func TestMadeUpSoak(t *testing.T) {
 	u := math.Sqrt(0.75 + 0.25/3 + 0.01/12 + 1)
 	if !p.EndU.Standard.OK || p.EndU.Standard.X < u || p.EndU.Standard.X > u+0.02 {
 		t.Errorf("%+v, want %g", p.EndU, u)
+	}
+	// The mean of the ten seconds of the sustained peak comes through the same chain; what is above the room through its thermometer too, within
+	// ± 0.3 K (JCGM 100:2008, 4.3.7). The highest sample is no mean.
+	for name, c := range map[string]struct {
+		got  compute.Uncertainty
+		want float64
+	}{"sustained peak": {p.SustainedU, u}, "rise": {p.RiseU, math.Sqrt(u*u + 0.03)}, "normalised": {p.NormalisedU, math.Sqrt(u*u + 0.03)}} {
+		if s := c.got.Standard; !s.OK || s.X < c.want || s.X > c.want+0.02 {
+			t.Errorf("%s: %+v, want %g", name, s, c.want)
+		}
+	}
+	if p.PeakU.Standard.OK || !strings.Contains(p.PeakU.Standard.Why, "highest of many") {
+		t.Errorf("peak: %+v", p.PeakU)
 	}
 	if p.Settling.State != thermal.Settled {
 		t.Errorf("%+v", p.Settling)

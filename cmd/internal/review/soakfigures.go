@@ -9,7 +9,6 @@ import (
 	"github.com/rigslate/rigslate/compute/series"
 	"github.com/rigslate/rigslate/compute/sound"
 	"github.com/rigslate/rigslate/compute/thermal"
-	"github.com/rigslate/rigslate/compute/thermocouple"
 	"github.com/rigslate/rigslate/plan"
 )
 
@@ -84,38 +83,10 @@ func (b *soakBench) room(noted []plan.Reading) thermal.Ambient {
 	if a.Stated {
 		room.TargetC, room.ToleranceK, room.ReferenceC = compute.Known(a.TargetC), compute.Known(a.ToleranceC), compute.Known(a.ReferenceC)
 	}
+	if a.AccuracyC > 0 {
+		room.AccuracyK = compute.Known(a.AccuracyC)
+	}
 	return room
-}
-
-// chain is what a thermocouple's temperature comes through.
-func (b *soakBench) chain(t *plan.Thermocouple) thermocouple.Chain {
-	c := thermocouple.Chain{Class: thermocouple.Class(t.Class), Accuracy: compute.Absent("the logger's accuracy is not stated"),
-		Resolution: compute.Absent("the logger's resolution is not stated"), Mount: b.soak.Logger.MountC}
-	if x := b.soak.Logger.AccuracyC; x > 0 {
-		c.Accuracy = compute.Known(x)
-	}
-	if x := b.soak.Logger.ResolutionC; x > 0 {
-		c.Resolution = compute.Known(x)
-	}
-	return c
-}
-
-// wire is what a probe's temperatures come through; nil for a sensor of the card.
-func (b *soakBench) wire(p plan.Probe, samples []float64) *wire {
-	if p.Thermocouple == nil {
-		return nil
-	}
-	return &wire{p.Name, p.Thermocouple.PerCard, b.chain(p.Thermocouple), samples}
-}
-
-func (b *soakBench) uncertainty(p plan.Probe, end compute.Value, samples []float64) compute.Uncertainty {
-	switch {
-	case !end.OK:
-		return compute.NoUncertainty(end.Why)
-	case p.Thermocouple == nil:
-		return thermocouple.OnDie()
-	}
-	return b.chain(p.Thermocouple).Uncertainty(thermocouple.Mean{Celsius: end.X, Samples: samples})
 }
 
 func (b *soakBench) probes(room thermal.Ambient, load series.Span, noted []plan.Reading) (out []SoakProbe) {
@@ -123,8 +94,9 @@ func (b *soakBench) probes(room thermal.Ambient, load series.Span, noted []plan.
 	watts := b.firstOf(plan.Power)
 	one := func(p plan.Probe, log *series.Series) SoakProbe {
 		f := SoakProbe{Name: p.Name, Probe: thermal.OfProbe(log, load, protocol), Cooling: thermal.OfCooling(log, load, room.Log)}
-		f.wire = b.wire(p, log.Values(load.Last(b.soak.Settle.Nanoseconds())))
-		f.EndU = b.uncertainty(p, f.EndC, log.Values(load.Last(b.soak.Settle.Nanoseconds())))
+		end := log.Values(load.Last(b.soak.Settle.Nanoseconds()))
+		f.wire = b.wire(p, end, log.Values(f.SustainedWindow()))
+		b.uncertain(&f, p, room, end)
 		return f
 	}
 	var groups []string
@@ -185,14 +157,14 @@ func (b *soakBench) notedProbe(p plan.Probe, room thermal.Ambient, noted []plan.
 	f.Heating.FinalC, f.Heating.TauS = none, none
 	f.Cooling = thermal.Cooling{StartC: none, EndC: none, DropK: none, Model: thermal.Model{UFinal: math.Inf(1), FinalC: none, TauS: none}}
 	f.EndC, f.AmbientC = mean(values, why), known(room.ReadingC, "no room temperature was recorded")
-	f.EndU = b.uncertainty(p, f.EndC, values)
-	f.wire = b.wire(p, values)
+	f.wire = b.wire(p, values, nil)
 	switch f.RiseK = f.AmbientC; {
 	case !f.EndC.OK:
 		f.RiseK = f.EndC
 	case f.AmbientC.OK:
 		f.RiseK = compute.Known(f.EndC.X - f.AmbientC.X)
 	}
+	b.uncertain(&f, p, room, values)
 	return f
 }
 
