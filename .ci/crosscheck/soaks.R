@@ -15,7 +15,9 @@ area <- function(t, v, from, to) {
 over <- function(s, from, to) area(s$t, s$v, from, to) / (to - from)
 moving_peak <- function(s, width) {
   ends <- s$t[s$t - width >= from & s$t <= to]
-  max(sapply(ends, function(e) over(s, e - width, e)))
+  means <- sapply(ends, function(e) over(s, e - width, e))
+  end <- ends[which.max(means)]
+  list(value = max(means), samples = s$v[s$t >= end - width & s$t <= end])
 }
 # each sample holds half of the way to its neighbours; the smallest value whose cumulated time reaches half
 middle <- function(s) {
@@ -67,15 +69,17 @@ combine <- function(terms) { # rows of u2, df
   c(u2 = u2, df = u2^2 / sum(terms[, 1]^2 / terms[, 2]))
 }
 tolerance <- function(celsius) max(1.5, 0.004 * celsius) # class 1
-chain <- function(celsius, samples)
-  combine(rbind(c(tolerance(celsius)^2 / 3, Inf), c(0.5^2 / 3, Inf), c(0.01^2 / 12, Inf), c(1, Inf), scatter(samples)))
-apart <- function(a, b, at_a, at_b) {
+chain <- function(celsius, samples, ...)
+  combine(rbind(c(tolerance(celsius)^2 / 3, Inf), c(0.5^2 / 3, Inf), c(0.01^2 / 12, Inf), c(1, Inf), scatter(samples), ...))
+apart <- function(a, b, figure) {
+  at <- if (figure == "rise_k") "end_c" else figure
+  samples <- if (figure == "sustained_peak_c") "top" else "tail"
   if (a$wire == b$wire) {
-    return(combine(rbind(c((0.004 * abs(at_a - at_b))^2 / 3, Inf), c(0.01^2 / 12, Inf), c(1, Inf), scatter(a$tail), c(0.01^2 / 12, Inf), c(1, Inf),
-      scatter(b$tail))))
+    return(combine(rbind(c((0.004 * abs(a[[at]] - b[[at]]))^2 / 3, Inf), c(0.01^2 / 12, Inf), c(1, Inf), scatter(a[[samples]]), c(0.01^2 / 12, Inf),
+      c(1, Inf), scatter(b[[samples]]))))
   }
-  both <- function(p, at) rbind(c(tolerance(at)^2 / 3, Inf), c(0.5^2 / 3, Inf), c(0.01^2 / 12, Inf), c(1, Inf), scatter(p$tail))
-  combine(rbind(both(a, at_a), both(b, at_b)))
+  both <- function(p) rbind(c(tolerance(p[[at]])^2 / 3, Inf), c(0.5^2 / 3, Inf), c(0.01^2 / 12, Inf), c(1, Inf), scatter(p[[samples]]))
+  combine(rbind(both(a), both(b)))
 }
 
 modes <- list(c("tern_ref", "stock"), c("heron_x", "stock"), c("gannet", "stock"), c("gannet", "quiet"))
@@ -94,16 +98,20 @@ for (m in modes) for (i in 1:2) {
     s <- all[[p]]
     end <- over(s, to - settle, to)
     tail <- s$v[s$t >= to - settle & s$t <= to]
-    figures[[p]] <- list(peak_c = max(under(s)), sustained_peak_c = moving_peak(s, 10), end_c = end, rise_k = end - room,
-      tail = tail, wire = if (p == "stages") hottest else p)
+    top <- moving_peak(s, 10)
+    figures[[p]] <- list(peak_c = max(under(s)), sustained_peak_c = top$value, end_c = end, rise_k = end - room,
+      tail = tail, top = top$samples, wire = if (p == "stages") hottest else p)
     key <- paste(m[1], m[2], i, p)
     say("soaks", key, peak_c = figures[[p]]$peak_c, sustained_peak_c = figures[[p]]$sustained_peak_c, end_c = end, rise_k = end - room)
+    uncertain <- function(figure, u)
+      say("soaks", paste(key, "uncertainty of", figure), u = sqrt(u[["u2"]]), expanded = sqrt(u[["u2"]]) * qt(0.975, u[["df"]]))
     if (p != "core") {
-      u <- chain(end, tail)
-      say("soaks", paste(key, "uncertainty"), u = sqrt(u[["u2"]]), expanded = sqrt(u[["u2"]]) * qt(0.975, u[["df"]]))
+      uncertain("end_c", chain(end, tail))
+      uncertain("rise_k", chain(end, tail, c(0.5^2 / 3, Inf))) # the room's thermometer is within half a kelvin
+      uncertain("sustained_peak_c", chain(top$value, top$samples))
     }
   }
-  figures$power <- list(mean_power_w = over(log$power, from, to), peak_power_w = max(under(log$power)), peak_1s_power_w = moving_peak(log$power, 1))
+  figures$power <- list(mean_power_w = over(log$power, from, to), peak_power_w = max(under(log$power)), peak_1s_power_w = moving_peak(log$power, 1)$value)
   figures$core_clock <- list(clock_median_mhz = middle(log$core_clock), clock_mean_mhz = over(log$core_clock, from, to))
   figures$fan <- list(fan_typical_rpm = middle(log$fan))
   for (p in c("power", "core_clock", "fan")) do.call(say, c(list("soaks", paste(m[1], m[2], i, p)), figures[[p]]))
@@ -114,7 +122,7 @@ for (m in modes) for (i in 1:2) {
 base <- soaked[["tern_ref stock"]]
 for (name in names(soaked)[-1]) {
   these <- soaked[[name]]
-  for (p in names(base[[1]])) for (figure in setdiff(names(base[[1]][[p]]), c("tail", "wire"))) {
+  for (p in names(base[[1]])) for (figure in setdiff(names(base[[1]][[p]]), c("tail", "top", "wire"))) {
     ratio <- grepl("_w$|_mhz$|_rpm$", figure)
     get <- function(side) sapply(side, function(f) f[[p]][[figure]])
     scale <- if (ratio) base::log else identity
@@ -125,8 +133,7 @@ for (name in names(soaked)[-1]) {
     if (!ratio && p != "core") {
       worst <- c(u2 = 0, df = Inf)
       for (x in these) for (y in base) {
-        at <- if (figure == "rise_k") "end_c" else figure
-        u <- apart(x[[p]], y[[p]], x[[p]][[at]], y[[p]][[at]])
+        u <- apart(x[[p]], y[[p]], figure)
         if (u[["u2"]] > worst[["u2"]]) worst <- u
       }
       session <- combine(rbind(session, c(worst[["u2"]] / 2, worst[["df"]])))

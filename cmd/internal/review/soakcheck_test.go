@@ -33,9 +33,9 @@ func TestSoaksAgreeWithR(t *testing.T) {
 		}
 		key := fmt.Sprintf("%s %s %d %s", f.Of.Card, f.Of.Mode, f.Repeat, sensor)
 		other.value("soaks", key, f.Name, f.Value)
-		if f.Name == "end_c" && f.U.Standard.OK {
-			other.value("soaks", key+" uncertainty", "u", f.U.Standard)
-			other.value("soaks", key+" uncertainty", "expanded", f.U.Expanded)
+		if f.U.Standard.OK {
+			other.value("soaks", key+" uncertainty of "+f.Name, "u", f.U.Standard)
+			other.value("soaks", key+" uncertainty of "+f.Name, "expanded", f.U.Expanded)
 		}
 	}
 	for _, d := range r.BenchDiffs {
