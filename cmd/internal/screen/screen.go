@@ -26,10 +26,13 @@ const (
 )
 
 // Columns lays rows out under each other, each column as wide as its widest cell, gap blanks apart. Rows may be shorter than
-// aligns; blanks at the end of a line are dropped. Widths are display widths, so names of any script line up.
+// aligns, and one of a single cell is a heading that widens no column; blanks at the end of a line are dropped. Widths are display widths, so names of any script line up.
 func Columns(rows [][]string, aligns []Align, gap int) []string {
 	widths := make([]int, len(aligns))
 	for _, r := range rows {
+		if len(r) == 1 && len(aligns) > 1 {
+			continue
+		}
 		for i, c := range r {
 			widths[i] = max(widths[i], runewidth.StringWidth(c))
 		}

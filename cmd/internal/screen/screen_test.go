@@ -50,3 +50,13 @@ func TestWords(t *testing.T) {
 		}
 	}
 }
+
+func TestHeadingsWidenNoColumn(t *testing.T) {
+	got := Columns([][]string{{"a long heading over all"}, {"b", "1"}, {"cc", "22"}}, []Align{Left, Right}, 1)
+	want := []string{"a long heading over all", "b   1", "cc 22"}
+	for i := range want {
+		if got[i] != want[i] {
+			t.Errorf("%q, want %q", got[i], want[i])
+		}
+	}
+}
