@@ -1,0 +1,150 @@
+package chart
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// scale turns figures into places along a line.
+type scale struct {
+	from, to  float64 // places
+	low, high float64 // figures
+	log       bool
+}
+
+func (s scale) at(v float64) float64 {
+	if s.log {
+		return s.from + (s.to-s.from)*math.Log(max(v, s.low)/s.low)/math.Log(s.high/s.low)
+	}
+	return s.from + (s.to-s.from)*(v-s.low)/(s.high-s.low)
+}
+
+// ticks gives round figures from low to high, at steps of 1, 2 or 5 times a power of ten, at most so many steps.
+func ticks(low, high float64, most int) []float64 {
+	if !(high > low) || most < 1 {
+		return nil
+	}
+	step := roundStep((high - low) / float64(most))
+	var out []float64
+	for i := math.Ceil(low/step - 1e-9); i <= math.Floor(high/step+1e-9); i++ {
+		out = append(out, i*step+0) // +0 makes −0 a zero
+	}
+	return out
+}
+
+// roundStep is the least of 1, 2 and 5 times a power of ten that is not under x.
+func roundStep(x float64) float64 {
+	power := math.Floor(math.Log10(x))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if step := tenTo(m, power); step >= x*(1-1e-9) {
+			return step
+		}
+	}
+	return tenTo(1, power+1)
+}
+
+// tenTo gives m·10^power, divided where the power is negative so that 0.2 is the 0.2 that is printed.
+func tenTo(m, power float64) float64 {
+	if power < 0 {
+		return m / math.Pow(10, -power)
+	}
+	return m * math.Pow(10, power)
+}
+
+// logTicks gives 1, 2 and 5 times the powers of ten between low and high.
+func logTicks(low, high float64) []float64 {
+	var out []float64
+	for p := math.Floor(math.Log10(low)); p <= math.Ceil(math.Log10(high)); p++ {
+		for _, m := range []float64{1, 2, 5} {
+			if v := tenTo(m, p); v >= low*(1-1e-9) && v <= high*(1+1e-9) {
+				out = append(out, v)
+			}
+		}
+	}
+	return out
+}
+
+// short writes an axis figure: no more decimals than it has.
+func short(x float64) string {
+	return minus(strconv.FormatFloat(math.Round(x*1e6)/1e6, 'f', -1, 64))
+}
+
+// number writes a figure with its decimals and a true minus sign.
+func number(x float64, decimals int) string {
+	s := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return minus(s)
+}
+
+// signed writes a figure with its sign; one that shows as zero has none.
+func signed(x float64, decimals int) string {
+	s := number(x, decimals)
+	if x > 0 && strings.Trim(s, "0.") != "" {
+		s = "+" + s
+	}
+	return s
+}
+
+func minus(s string) string { return strings.Replace(s, "-", "−", 1) }
+
+// bracket writes an interval as every screen does: [4.1, 6.3].
+func bracket(f Figure, decimals int) string {
+	if !f.Known || !f.Interval {
+		return ""
+	}
+	return "[" + number(f.Low, decimals) + ", " + number(f.High, decimals) + "]"
+}
+
+// better says the unit and which way is better.
+func better(unit string, d Direction) string {
+	switch d {
+	case More:
+		return unit + ", more is better"
+	case Less:
+		return unit + ", less is better"
+	}
+	return unit
+}
+
+// arrow is the mark of the better direction after an axis' words: a shaft and a head, to the right for more.
+func arrow(d Direction, x, y, size float64) []Shape {
+	if d == Neither {
+		return nil
+	}
+	tail, head := x, x+1.5*size
+	if d == Less {
+		tail, head = head, tail
+	}
+	back := head + 0.42*size*sign(tail-head)
+	return []Shape{
+		{Path: line(Point{tail, y}, Point{back, y}), Stroke: InkText, Width: 0.13 * size},
+		{Path: polygon(Point{head, y}, Point{back, y - 0.26*size}, Point{back, y + 0.26*size}), Fill: InkText},
+	}
+}
+
+func sign(x float64) float64 {
+	if x < 0 {
+		return -1
+	}
+	return 1
+}
+
+// spread parts labels along a line so that each has its room, moving them no further than needed: it returns the places of labels that want to
+// be at want (in rising order), each so high, between from and to.
+func spread(want []float64, height, from, to float64) []float64 {
+	out := make([]float64, len(want))
+	place := from + height/2
+	for i, w := range want {
+		out[i] = max(w, place)
+		place = out[i] + height
+	}
+	limit := to - height/2
+	for i := len(out) - 1; i >= 0; i-- {
+		out[i] = min(out[i], limit)
+		limit = out[i] - height
+	}
+	return out
+}

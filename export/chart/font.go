@@ -1,0 +1,177 @@
+package chart
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"unicode"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+)
+
+// Fonts are two weights of one typeface. The built-in ones are the Go fonts (Bigelow & Holmes; BSD licence, embedded from
+// golang.org/x/image): made for telling 0 from O and 1 from l (DIN 1450), and with figures of one width, so columns of numbers stand.
+type Fonts struct {
+	family        string
+	regular, bold *sfnt.Font
+	lock          sync.Mutex // sfnt's buffer and the widths are shared
+	buf           sfnt.Buffer
+	widths        map[glyphKey]float64
+}
+
+type glyphKey struct {
+	bold bool
+	r    rune
+}
+
+// emUnits is the size at which glyphs are measured; large, so that rounding to 1/64 does not matter.
+const emUnits = 2048
+
+var builtIn = sync.OnceValues(func() (*Fonts, error) { return ParseFonts("Go", goregular.TTF, gobold.TTF) })
+
+// ParseFonts reads two weights of a typeface from TrueType or OpenType files; family is its name for viewers that have it.
+func ParseFonts(family string, regular, bold []byte) (*Fonts, error) {
+	r, err := sfnt.Parse(regular)
+	if err != nil {
+		return nil, fmt.Errorf("font %s, regular weight: %w (a TrueType or OpenType file is expected)", family, err)
+	}
+	b, err := sfnt.Parse(bold)
+	if err != nil {
+		return nil, fmt.Errorf("font %s, bold weight: %w (a TrueType or OpenType file is expected)", family, err)
+	}
+	return &Fonts{family: clean(family), regular: r, bold: b, widths: map[glyphKey]float64{}}, nil
+}
+
+// fonts gives the look's fonts, or the built-in ones. Those are part of the program: that they can be read is tested.
+func (l Look) fonts() *Fonts {
+	if l.Fonts != nil {
+		return l.Fonts
+	}
+	f, err := builtIn()
+	if err != nil {
+		panic(err)
+	}
+	return f
+}
+
+// The height of a line of text over and under its baseline, in ems: what the Go fonts state, and more than most text fonts reach.
+const (
+	ascent  = 0.945
+	descent = 0.211
+)
+
+// Width is the length of a text in ems of the weight.
+func (f *Fonts) Width(s string, bold bool) float64 {
+	f.lock.Lock()
+	defer f.lock.Unlock()
+	var w float64
+	for _, r := range s {
+		w += f.advance(r, bold)
+	}
+	return w
+}
+
+// advance is the width of one character in ems. What the font lacks is as wide as an em: an emoji or an ideograph is; marks that
+// join the character before take no room.
+func (f *Fonts) advance(r rune, bold bool) float64 {
+	key := glyphKey{bold, r}
+	if w, ok := f.widths[key]; ok {
+		return w
+	}
+	face := f.face(bold)
+	w := 1.0
+	g, err := face.GlyphIndex(&f.buf, r)
+	switch {
+	case err == nil && g != 0:
+		if a, err := face.GlyphAdvance(&f.buf, g, fixed.I(emUnits), font.HintingNone); err == nil {
+			w = float64(a) / 64 / emUnits
+		}
+	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		w = 0
+	}
+	f.widths[key] = w
+	return w
+}
+
+func (f *Fonts) face(bold bool) *sfnt.Font {
+	if bold {
+		return f.bold
+	}
+	return f.regular
+}
+
+// Lacks lists the characters of a text for which the fonts have no glyph, each once: a PNG shows an empty box for them, an SVG what the
+// viewer's machine has.
+func (f *Fonts) Lacks(s string) []rune {
+	f.lock.Lock()
+	defer f.lock.Unlock()
+	var out []rune
+	seen := map[rune]bool{}
+	for _, r := range clean(s) {
+		g, err := f.regular.GlyphIndex(&f.buf, r)
+		if (err != nil || g == 0) && !seen[r] && !unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+			out = append(out, r)
+		}
+		seen[r] = true
+	}
+	return out
+}
+
+// clean makes one line of a text from outside: control characters, line breaks and what XML forbids become spaces, characters that turn
+// the direction of the text around them are left out (a name must not reorder its neighbours).
+func clean(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r == '\u202f': // narrow no-break space: few fonts have it
+			return '\u00a0'
+		case r == '\u2011': // no-break hyphen, likewise
+			return '-'
+		case r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069, r == 0x200e, r == 0x200f, r == 0x061c, r == 0xfeff:
+			return -1
+		case unicode.IsControl(r), r == '\u2028', r == '\u2029', r == 0xfffe, r == 0xffff:
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\ufffd"))
+	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }), " ")
+}
+
+// fit shortens a text in its middle until it is at most so many ems wide: names of cards differ at their ends.
+func (f *Fonts) fit(s string, bold bool, ems float64) string {
+	ems += 1e-6 // a text fits the column that was made for it
+	if f.Width(s, bold) <= ems {
+		return s
+	}
+	runes := []rune(s)
+	for keep := len(runes) - 1; keep > 0; keep-- {
+		head := (keep + 1) / 2
+		short := strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[len(runes)-(keep-head):]), " ")
+		if f.Width(short, bold) <= ems {
+			return short
+		}
+	}
+	return "…"
+}
+
+// wrap breaks a text at spaces into at most so many lines; what does not fit is shortened.
+func (f *Fonts) wrap(s string, bold bool, ems float64, most int) []string {
+	var lines []string
+	ems += 1e-6
+	words := strings.FieldsFunc(s, func(r rune) bool { return r == ' ' })
+	for len(words) > 0 {
+		n := 1
+		for n < len(words) && f.Width(strings.Join(words[:n+1], " "), bold) <= ems {
+			n++
+		}
+		if len(lines) == most-1 {
+			n = len(words)
+		}
+		lines = append(lines, f.fit(strings.Join(words[:n], " "), bold, ems))
+		words = words[n:]
+	}
+	return lines
+}
