@@ -58,6 +58,8 @@ func (l *loader) figure(b *block, c *Claim, known bool) {
 	}
 	l.unfit(b, *c)
 	switch c.Kind {
+	case OfPasses:
+		l.sensedByPasses(b, *c)
 	case OfSoak:
 		l.ofSoak(b, c, known)
 	case OfValue:

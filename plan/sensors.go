@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/rigslate/rigslate/plan/finding"
@@ -40,6 +41,37 @@ func (f Files) HasSensors() bool {
 		}
 	}
 	return len(f.Sensors) > 0
+}
+
+// senses reports whether files bring readings of a quantity along.
+func (f Files) senses(q Quantity) bool {
+	for _, e := range f.Extra {
+		if e.Senses() == q {
+			return true
+		}
+	}
+	for _, s := range f.Sensors {
+		for _, c := range s.Channels {
+			if c.Quantity() == q {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// sensedByPasses warns of a claim on what no sensor of the passes gives.
+func (l *loader) sensedByPasses(b *block, c Claim) {
+	unit, _ := metricUnit(c.Metric)
+	q := map[string]Quantity{"W": Power, "J": Power, "frames/J": Power, "MHz": Clock, "°C": Temperature}[unit]
+	if q == "" || slices.ContainsFunc(l.plan.Files, func(f Files) bool { return f.senses(q) }) {
+		return
+	}
+	mend := "Add sensors to the files."
+	if _, ofSoaks := soakMetric(c.Metric, true); ofSoaks {
+		mend = "Add sensors to the files, or soak = soak.NAME for the figure of a soak."
+	}
+	l.warning(b.rangeOf("metric"), "Figure is not measured", fmt.Sprintf("No files name a sensor of %s beside the passes.", q), mend)
 }
 
 // sensorsOf reads the blocks of files that lie beside the frames. A key stands for one channel of a pass, whichever file it is in.

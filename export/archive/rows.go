@@ -68,7 +68,8 @@ type RunRow struct {
 	DriftPct          *float64 `parquet:"drift_pct"`
 	DisturbedFromS    *float64 `parquet:"disturbed_from_s"`
 	DisturbedToS      *float64 `parquet:"disturbed_to_s"`
-	Flags             *string  `parquet:"flags"` // words separated by blanks
+	Flags             *string  `parquet:"flags"`             // words separated by blanks
+	PowerMeasuredAt   *string  `parquet:"power_measured_at"` // reported chip, reported board, in line or wall: of mean_power_w and what rests on it
 
 	// Further are the figures of the registry without a field above, by name: a column each, OPTIONAL DOUBLE. No field is to be added
 	// for a figure.

@@ -173,6 +173,9 @@ func other(k plan.Key, m plan.Mode) plan.Key {
 // claimPairs gathers the figures of the cells a claim names; open says why it must not be judged by them. A claim keeps the cells it
 // names: one that lacks a figure is not quietly left out.
 func (r *Review) claimPairs(c Claim) (pairs []compute.Pair, open string) {
+	if c.Kind == plan.OfPasses && c.Figure.Scale == compute.None {
+		return nil, "the " + c.Figure.Title + " is a circumstance of each pass, neither averaged nor compared"
+	}
 	var lacking, waiting []string
 	for _, k := range c.Cells {
 		keys := []plan.Key{k}

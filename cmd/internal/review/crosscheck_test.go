@@ -32,7 +32,7 @@ var (
 	runFacts = columns("run_id", "card", "mode", "game", "variant", "resolution", "width", "height", "repeat", "launch", "session",
 		"source_path", "source_sha256", "source_bytes", "started_at", "rig", "driver", "firmware", "sample", "build", "preset", "api", "scene",
 		"drive", "warmup_s", "length_s", "measured_at", "outcome", "status", "void_reason", "frames_edition", "ambient_c", "start_temp_c",
-		"mean_power_w", "bad_lines")
+		"mean_power_w", "power_measured_at", "bad_lines")
 	cellFacts       = columns("card", "mode", "game", "variant", "resolution", "metric", "unit", "scale", "state", "flags")
 	summaryFacts    = columns("group", "resolution", "metric", "card", "mode", "base_card", "base_mode", "unit")
 	claimFacts      = columns("claim", "says", "metric", "unit", "card", "mode", "base_card", "base_mode", "why", "said", "flags")

@@ -90,6 +90,9 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 	case !p.File.Time.IsZero():
 		row.StartedAt = present(p.File.Time.UnixMicro())
 	}
+	if x, ok := p.Sensors.of(compute.OfPower); ok {
+		row.PowerMeasuredAt = some(x.At)
+	}
 	row.DriftPct = figure(p.DriftPct)
 	if d := p.Disturbed; d != nil {
 		row.DisturbedFromS, row.DisturbedToS = &d.FromS, &d.ToS

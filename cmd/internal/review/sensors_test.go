@@ -110,6 +110,13 @@ func TestSensorsBesideAPass(t *testing.T) {
 			t.Errorf("%s is %v, want %g", name, v, want)
 		}
 	}
+	rows := r.tables().Runs
+	if at := rows[0].PowerMeasuredAt; at == nil || *at != "reported board" || rows[1].PowerMeasuredAt != nil {
+		t.Errorf("measured at %v and %v", rows[0].PowerMeasuredAt, rows[1].PowerMeasuredAt)
+	}
+	if w, c := rows[0].MeanPowerW, rows[0].StartTempC; w == nil || *w != 200 || c == nil || math.Abs(*c-10) > 1e-9 || rows[1].MeanPowerW != nil {
+		t.Errorf("archived are %v W and %v °C", w, c)
+	}
 	// The other has none: its frame rate stands, what rests on sensors does not, and that is said once.
 	for _, name := range []string{"mean_power_w", "energy_per_frame_j", "clock_mean_mhz", "start_temp_c"} {
 		if v := figureOf(t, r.Passes[1], name); v.OK || v.Why != "no file of the form {card}.{repeat}.log is of it" {
@@ -314,5 +321,23 @@ func TestSensorsAreOfTheEdition(t *testing.T) {
 	again := do(t, options(folderOf(t, files)))
 	if r.Kept.Edition == "" || again.Kept.Edition == r.Kept.Edition {
 		t.Errorf("editions %q and %q", r.Kept.Edition, again.Kept.Edition)
+	}
+}
+
+// A circumstance of a pass may be claimed, as plans always could, and is answered with why there is no figure of a cell.
+func TestClaimOnACircumstance(t *testing.T) {
+	dir := folderOf(t, map[string]string{"plan.hcl": fmt.Sprintf(sensorPlan, 1) + siblings + `
+claim "starts_cool" {
+  metric = "start_temp_c"
+  of     = card.heron_x
+  expect = { at_most = 40, unit = "°C" }
+}
+`, "heron_x.1.csv": framesAt(3.5, 0, "", nil), "heron_x.1.log": sensorLog(func(int) string { return "50;1900;200;500" })})
+	r, err := Do(t.Context(), options(dir))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := r.Claims[0]; c.Verdict != compute.NoData || c.Why != "the start temperature is a circumstance of each pass, neither averaged nor compared" {
+		t.Errorf("%s: %s", c.Verdict, c.Why)
 	}
 }
