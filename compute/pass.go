@@ -96,3 +96,12 @@ func absentPass(frames int, startNS int64, why string) *Pass {
 	}
 	return p
 }
+
+// Without takes back what rests on sensors of a quantity: they turned out to be of another pass.
+func (p *Pass) Without(q Quantity, why string) {
+	for i, m := range metrics {
+		if m.Needs == q && i < len(p.figures) {
+			p.figures[i] = Absent(why)
+		}
+	}
+}

@@ -43,6 +43,16 @@ func TestSensed(t *testing.T) {
 	}
 }
 
+func TestWithoutSensors(t *testing.T) {
+	p := Figure(repeat(10*ms, 600), 0, PassOptions{Sensed: Sensed{MeanPowerW: Known(300), EnergyJ: Known(3000), ClockMHz: Known(1900)}}, nil)
+	p.Without(OfPower, "it is of another pass")
+	for name, there := range map[string]bool{"mean_power_w": false, "energy_per_frame_j": false, "frames_per_joule": false, "clock_mean_mhz": true, "mean_fps": true} {
+		if v := valueOf(t, p, name); v.OK != there || !there && (v.X != 0 || v.Why != "it is of another pass") {
+			t.Errorf("%s is %v", name, v)
+		}
+	}
+}
+
 // Medians by hand: of 40 and 44 it is 42, of 40 and 52 it is 46, of 44 and 52 it is 48. In the last but one 42 seems 5.5 K above the other two
 // and is 1 K above the one of them that is not off itself.
 func TestStartsApart(t *testing.T) {

@@ -287,8 +287,8 @@ func (d *shortDisk) Write(p []byte) (int, error) {
 	return n, nil
 }
 
-// The columns are those of the archive's description, in its order. Behind those of runs are the figures that came later, as the registry
-// has them; the first of them is there to stay like any other.
+// The columns are those of the archive's description, in its order. Behind those of runs are what came later, and the figures that did, as the
+// registry has them; the first of them is there to stay like any other.
 func TestColumns(t *testing.T) {
 	further := strings.Join(furtherNames(), " ")
 	if !slices.Contains(furtherNames(), "over_display_share") {
@@ -303,7 +303,8 @@ func TestColumns(t *testing.T) {
 			firmware sample build preset api scene drive warmup_s length_s measured_at outcome status void_reason frames_edition ambient_c start_temp_c
 			mean_power_w frames frames_cut bad_lines duration_s mean_fps frame_ms_mean frame_ms_sd frame_ms_p50 frame_ms_p95 frame_ms_p99 frame_ms_p999
 			frame_ms_max low1_quantile_fps low1_tail_mean_fps low1_time_share_fps low01_quantile_fps low01_tail_mean_fps low01_time_share_fps rmssd_ms lag1
-			over_60hz_share over_120hz_share hitch_frames hitch_events hitch_time_share drift_pct disturbed_from_s disturbed_to_s flags ` + further,
+			over_60hz_share over_120hz_share hitch_frames hitch_events hitch_time_share drift_pct disturbed_from_s disturbed_to_s flags
+			power_measured_at ` + further,
 			"run_id card mode game variant resolution repeat source_path source_sha256 source_bytes status"},
 		{CellRow{}, `card mode game variant resolution metric unit scale n launches sessions mean sd ci_low ci_high own_ci_low own_ci_high df method
 			spread_pct state flags`, "card mode game variant resolution metric unit scale n launches sessions state"},

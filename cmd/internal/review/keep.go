@@ -222,6 +222,9 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if r.refused != "" {
 		return fmt.Errorf("%w: nothing is published: %s", ErrInput, r.refused)
 	}
+	if err := k.sensePasses(r); err != nil {
+		return err
+	}
 	if err := errors.Join(k.close(), k.closeSensors()); err != nil {
 		return err
 	}

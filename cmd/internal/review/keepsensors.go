@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/rigslate/rigslate/export/archive"
@@ -33,10 +34,7 @@ func (b *soakBench) archived(log *ingest.Log, shift int64, l plan.SoakLog) *arch
 	for i, t := range log.TimesNS {
 		out.TimesNS[i] = t + shift
 	}
-	declared := b.soak.Logs[l.Log].Channels
-	for i, c := range log.Channels {
-		out.Channels = append(out.Channels, archive.Channel{Key: c.Key, Unit: c.Unit.String(), MeasuredAt: declared[i].At, Values: c.Values, Valid: c.Valid})
-	}
+	out.Channels = logChannels(log, b.soak.Logs[l.Log].Channels)
 	return out
 }
 
@@ -71,8 +69,43 @@ func (k *keeper) takeSoak(s Soak, copies map[string]soakCopy) error {
 	return nil
 }
 
+// logChannels lays the channels of a log out for the archive.
+func logChannels(log *ingest.Log, declared []plan.Channel) (out []archive.Channel) {
+	for i, c := range log.Channels {
+		out = append(out, archive.Channel{Key: c.Key, Unit: c.Unit.String(), MeasuredAt: declared[i].At, Values: c.Values, Valid: c.Valid})
+	}
+	return out
+}
+
+// sensePasses archives the logs that lie beside passes, behind those of soaks, pass by pass in plan order. What a capture's own columns read stands
+// in frames.
+func (k *keeper) sensePasses(r *Review) error {
+	for _, p := range r.Passes {
+		for i, log := range p.Sensors.logs {
+			f := p.Sensors.Files[i]
+			if log == nil || p.Err != nil {
+				continue
+			}
+			out := archive.Log{Mode: p.Key.Mode, Repeat: int32(p.Repeat), ID: fmt.Sprintf("%x", f.SHA256[:8]), FramesRunID: runID(p), TimesNS: log.TimesNS,
+				Channels: logChannels(log, p.File.Files.Sensors[i].Channels)}
+			if err := k.sense(p.Key.Card, out); err != nil {
+				return fmt.Errorf("%w: archiving %s: %w", ErrDisk, f.Path, err)
+			}
+		}
+	}
+	return nil
+}
+
+// hasValues tells a log that says something from one whose cells are all empty, which has no rows to archive.
+func hasValues(log archive.Log) bool {
+	return slices.ContainsFunc(log.Channels, func(c archive.Channel) bool { return c.Valid == nil || slices.Contains(c.Valid, true) })
+}
+
 // sense writes a log into its card's file of sensors. Soaks come protocol by protocol, so the files of several cards are open at a time.
 func (k *keeper) sense(card string, log archive.Log) error {
+	if !hasValues(log) {
+		return nil
+	}
 	w := k.sensors[card]
 	if w == nil {
 		var err error

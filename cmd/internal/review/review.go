@@ -158,7 +158,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, err
 	}
-	r.saySensors()
+	r.checkSensors()
 	err = r.readSoaks(ctx, o, k)
 	stage("soaks")
 	if err != nil {

@@ -131,25 +131,34 @@ func startCheck(p Pass) (k Check, ok bool) {
 	return k, true
 }
 
-// saySensors tells once which passes lack what should lie beside them, and of logs that lie beside several.
-func (r *Review) saySensors() {
+// checkSensors tells once which passes lack what should lie beside them. A log that lies beside two is of neither, since nothing tells of which it is.
+func (r *Review) checkSensors() {
 	lacking, first := 0, ""
-	sums := map[[32]byte]string{}
-	for _, p := range r.Passes {
+	type place struct{ pass, file int }
+	sums := map[[32]byte]place{}
+	for i, p := range r.Passes {
 		lacks := false
-		for _, f := range p.Sensors.Files {
-			if !f.There {
+		for j, f := range p.Sensors.Files {
+			switch {
+			case !f.There:
 				lacks = true
 				if first == "" {
 					first = fmt.Sprintf("%s: %s", p.File.Path, f.Why)
 				}
-				continue
-			}
-			if other, twice := sums[f.SHA256]; twice && f.Err == nil {
+			case f.Err == nil && p.Status == Used:
+				at := place{i, j}
+				other, twice := sums[f.SHA256]
+				if !twice {
+					sums[f.SHA256] = at
+					continue
+				}
+				q := &r.Passes[other.pass]
+				path := q.Sensors.Files[other.file].Path
 				r.Findings.Add(finding.Warning, finding.Place{File: f.Path}, "The same sensor log lies beside two passes",
-					fmt.Sprintf("%s and %s are byte for byte the same.", other, f.Path), "Find out which was saved under a wrong name; the other one is lost.")
+					fmt.Sprintf("%s and %s are byte for byte the same.", path, f.Path), "Find out which was saved under a wrong name; the other one is lost.")
+				q.dropSensors(other.file, "the same log lies beside another pass as "+f.Path)
+				r.Passes[i].dropSensors(j, "the same log lies beside another pass as "+path)
 			}
-			sums[f.SHA256] = f.Path
 		}
 		if lacks {
 			lacking++
@@ -158,5 +167,19 @@ func (r *Review) saySensors() {
 	if lacking > 0 {
 		r.Findings.Add(finding.Warning, finding.Place{}, "Sensor files are not there", fmt.Sprintf("Passes that lack one: %d of %d. The first is %s.", lacking,
 			len(r.Passes), first), "Find them or mend their path. What rests on them is absent; frame rates are not touched.")
+	}
+}
+
+// dropSensors takes back what a file beside the pass says.
+func (p *Pass) dropSensors(file int, why string) {
+	p.Sensors.Files[file].Why = why
+	if p.Sensors.logs != nil {
+		p.Sensors.logs[file] = nil
+	}
+	for i := range p.Sensors.By {
+		if x := &p.Sensors.By[i]; x.inFile == file {
+			x.Why = why
+			p.Figures.Without(x.Of, why)
+		}
 	}
 }

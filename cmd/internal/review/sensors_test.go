@@ -9,7 +9,10 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/parquet-go/parquet-go"
+
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -273,7 +276,7 @@ func TestStartTemperature(t *testing.T) {
 			}
 			name := fmt.Sprintf("%s.%d", card, i+1)
 			files[name+".csv"] = framesAt(3.5, i, ",x", func(int) string { return card })
-			files[name+".log"] = sensorLog(func(s int) string { return fahrenheit + fmt.Sprintf(";1900;%d;500", 200+s+i) })
+			files[name+".log"] = sensorLog(func(s int) string { return fahrenheit + fmt.Sprintf(";1900;%d;%d", 200+s+i, 500+len(card)) })
 		}
 	}
 	r := do(t, options(folderOf(t, files)))
@@ -308,19 +311,88 @@ func TestStartTemperature(t *testing.T) {
 	}
 }
 
-// What the sensors said is part of the edition: another log is another one, and one that lies beside two passes is told.
+// What the sensors said is part of the edition, and stands in it: another log is another edition, and one that lies beside two passes is of neither.
 func TestSensorsAreOfTheEdition(t *testing.T) {
 	log := sensorLog(func(s int) string { return fmt.Sprintf("50;1900;%d;500", 100+s) })
 	files := map[string]string{"plan.hcl": fmt.Sprintf(sensorPlan, 1) + siblings, "tern_ref.1.csv": framesAt(3.5, 0, "", nil), "heron_x.1.csv": framesAt(3.5, 1, "", nil),
 		"tern_ref.1.log": log, "heron_x.1.log": log}
-	r := do(t, options(folderOf(t, files)))
-	if !slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.Summary == "The same sensor log lies beside two passes" }) {
-		t.Errorf("findings %v", r.Findings)
+	same := do(t, options(folderOf(t, files)))
+	if !slices.ContainsFunc(same.Findings, func(f finding.Finding) bool { return f.Summary == "The same sensor log lies beside two passes" }) {
+		t.Errorf("findings %v", same.Findings)
 	}
+	for i, other := range []string{"tern_ref.1.log", "heron_x.1.log"} { // cards in declared order; each names the other's
+		if v := figureOf(t, same.Passes[1-i], "mean_power_w"); v.OK || v.Why != "the same log lies beside another pass as "+other {
+			t.Errorf("power of %s: %v", same.Passes[1-i].File.Path, v)
+		}
+	}
+	files["heron_x.1.log"] = strings.Replace(log, "105;", ";", 1) // a cell without a value
+	r := do(t, options(folderOf(t, files)))
 	files["heron_x.1.log"] = strings.Replace(log, "105;", "106;", 1)
 	again := do(t, options(folderOf(t, files)))
-	if r.Kept.Edition == "" || again.Kept.Edition == r.Kept.Edition {
-		t.Errorf("editions %q and %q", r.Kept.Edition, again.Kept.Edition)
+	if r.Kept.Edition == "" || r.Kept.Edition == again.Kept.Edition || r.Kept.Edition == same.Kept.Edition {
+		t.Errorf("editions %q, %q and %q", same.Kept.Edition, r.Kept.Edition, again.Kept.Edition)
+	}
+	m, err := archive.ReadManifest(r.Kept.Folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Fifteen rows of four channels, one value fewer of heron_x; of the log beside two passes there is none.
+	for card, want := range map[string]int64{"tern_ref": 60, "heron_x": 59} {
+		i := slices.IndexFunc(m.Files, func(e archive.FileEntry) bool { return e.Path == "sensors-"+card+".parquet" })
+		if i < 0 || m.Files[i].Rows == nil || *m.Files[i].Rows != want {
+			t.Errorf("sensors of %s: %+v", card, m.Files)
+		}
+	}
+	archivedAsLogged(t, r)
+	if m, err = archive.ReadManifest(same.Kept.Folder); err != nil || slices.ContainsFunc(m.Files, func(e archive.FileEntry) bool { return strings.HasPrefix(e.Path, "sensors-") }) {
+		t.Errorf("of the log beside two passes: %v %+v", err, m.Files)
+	}
+	for _, p := range r.Passes {
+		sum := fmt.Sprintf("%x", p.Sensors.Files[0].SHA256)
+		if m, _ := archive.ReadManifest(r.Kept.Folder); !slices.ContainsFunc(m.Raw, func(e archive.RawEntry) bool { return e.SHA256 == sum }) {
+			t.Errorf("%s is not among the raw files", p.Sensors.Files[0].Path)
+		}
+	}
+}
+
+// archivedAsLogged reads tern_ref's sensors back by a reader that is not ours: each value of the power at its time, on the clock of the capture, 2 s
+// behind the log's, beside the frames that it was logged with.
+func archivedAsLogged(t *testing.T, r *Review) {
+	t.Helper()
+	type row struct {
+		Card        string  `parquet:"card"`
+		Protocol    *string `parquet:"protocol"`
+		Repeat      int32   `parquet:"repeat"`
+		FramesRunID *string `parquet:"frames_run_id"`
+		Channel     string  `parquet:"channel"`
+		Unit        string  `parquet:"unit"`
+		MeasuredAt  *string `parquet:"measured_at"`
+		TimeNS      int64   `parquet:"time_ns"`
+		Value       float64 `parquet:"value"`
+	}
+	rows, err := parquet.ReadFile[row](filepath.Join(r.Kept.Folder, "sensors-tern_ref.parquet"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	power := 0
+	for _, x := range rows {
+		if x.Card != "tern_ref" || x.Protocol != nil || x.Repeat != 1 || x.FramesRunID == nil || *x.FramesRunID != r.tables().Runs[0].RunID {
+			t.Fatalf("%+v beside %s", x, r.tables().Runs[0].RunID)
+		}
+		switch s := x.TimeNS/1e9 + 2; x.Channel {
+		case "power":
+			power++
+			if x.Unit != "W" || x.MeasuredAt == nil || *x.MeasuredAt != "reported board" || x.TimeNS != (s-2)*1e9 || x.Value != float64(100+s) {
+				t.Errorf("%+v", x)
+			}
+		case "spot":
+			if x.Unit != "C" || math.Abs(x.Value-10) > 1e-12 {
+				t.Errorf("%+v", x)
+			}
+		}
+	}
+	if power != 15 {
+		t.Errorf("%d values of the power", power)
 	}
 }
 
