@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
@@ -68,6 +69,7 @@ type missingJSON struct {
 	Todo        []todoJSON     `json:"do_next"`
 	Soaks       []soakJSON     `json:"soaks,omitempty"`
 	SoakTodo    []soakTodoJSON `json:"soaks_do_next,omitempty"`
+	Cautions    []string       `json:"cautions,omitempty"`
 	SoakDiffs   []soakDiffJSON `json:"soak_differences,omitempty"`
 	Together    []togetherJSON `json:"all_together,omitempty"`
 	Claims      []claimJSON    `json:"claims"`
@@ -84,6 +86,9 @@ func missingDocument(r *review.Review) missingJSON {
 		Cells: []cellJSON{}, Todo: []todoJSON{}, Claims: []claimJSON{},
 	}
 	d.Soaks, d.SoakTodo = soaksOf(r)
+	if (len(r.Todo) > 0 || len(r.SoakTodo) > 0) && len(r.Plan.Hazards()) > 0 {
+		d.Cautions = screen.Cautions
+	}
 	d.SoakDiffs = soakDiffsOf(r)
 	for _, p := range r.Plan.Soaks {
 		d.Together = append(d.Together, togetherOf(r, p)...)

@@ -69,6 +69,7 @@ func (a *app) printMissing(w io.Writer, r *review.Review, now time.Time, all boo
 	printSoakStates(w, r)
 	printTodo(w, r)
 	printSoakTodo(w, r)
+	printWorkCautions(w, r)
 	printReword(w, r)
 	printAside(w, r)
 	printFindings(w, r)

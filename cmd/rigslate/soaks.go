@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/plan"
 )
@@ -35,4 +36,11 @@ func printCautions(w io.Writer, p *plan.Plan) {
 	}
 	fmt.Fprintf(w, "\nCautions, since the plan has %s\n", screen.List(asked))
 	fmt.Fprintln(w, "  "+screen.Wrap(strings.Join(screen.Cautions, " "), screen.Width-2, "  "))
+}
+
+// printWorkCautions puts the cautions under a list of what is to be done at the bench.
+func printWorkCautions(w io.Writer, r *review.Review) {
+	if len(r.Todo) > 0 || len(r.SoakTodo) > 0 {
+		printCautions(w, r.Plan)
+	}
 }

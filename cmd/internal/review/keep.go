@@ -18,6 +18,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/match"
 )
@@ -211,8 +212,13 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 		return nil
 	}
 	tables := r.tables()
+	words, err := r.words().JSON()
+	if err != nil {
+		return err
+	}
 	draft := filepath.Join(r.Plan.Dir, "draft")
-	if err := archive.WriteDraft(ctx, draft, archive.Draft{Tables: tables, Review: r.Plan.Review.Name}); err != nil {
+	d := archive.Draft{Tables: tables, Review: r.Plan.Review.Name, Files: map[string][]byte{report.WordsName: words}}
+	if err := archive.WriteDraft(ctx, draft, d); err != nil {
 		return disk(ctx, err)
 	}
 	r.Kept.Draft = draft
@@ -232,6 +238,9 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 		return disk(ctx, err)
 	}
 	if err := k.planFiles(r); err != nil {
+		return disk(ctx, err)
+	}
+	if err := k.staging.File(report.WordsName, words); err != nil {
 		return disk(ctx, err)
 	}
 	id, err := r.identity()

@@ -61,6 +61,8 @@ type Review struct {
 	Kept        Kept
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
 
+	planFindings int // of Findings, those that the plan had before anything was read
+
 	base      string // folder of the captures
 	refused   string // why no edition may be published, even in part
 	ledger    *ledger.Ledger
@@ -203,7 +205,7 @@ func Load(o Options) (*Review, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrPlan, err)
 	}
-	r := &Review{Plan: p, Findings: findings}
+	r := &Review{Plan: p, Findings: findings, planFindings: len(findings)}
 	if findings.HasErrors() {
 		return r, ErrPlan
 	}
