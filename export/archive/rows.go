@@ -70,6 +70,8 @@ type RunRow struct {
 	DisturbedToS      *float64 `parquet:"disturbed_to_s"`
 	Flags             *string  `parquet:"flags"`             // words separated by blanks
 	PowerMeasuredAt   *string  `parquet:"power_measured_at"` // reported chip, reported board, in line or wall: of mean_power_w and what rests on it
+	SensedFromNS      *int64   `parquet:"sensed_from_ns"`    // this and the next: the kept time on the clock of time_ns in sensors
+	SensedToNS        *int64   `parquet:"sensed_to_ns"`
 
 	// Further are the figures of the registry without a field above, by name: a column each, OPTIONAL DOUBLE. No field is to be added
 	// for a figure.

@@ -304,7 +304,7 @@ func TestColumns(t *testing.T) {
 			mean_power_w frames frames_cut bad_lines duration_s mean_fps frame_ms_mean frame_ms_sd frame_ms_p50 frame_ms_p95 frame_ms_p99 frame_ms_p999
 			frame_ms_max low1_quantile_fps low1_tail_mean_fps low1_time_share_fps low01_quantile_fps low01_tail_mean_fps low01_time_share_fps rmssd_ms lag1
 			over_60hz_share over_120hz_share hitch_frames hitch_events hitch_time_share drift_pct disturbed_from_s disturbed_to_s flags
-			power_measured_at ` + further,
+			power_measured_at sensed_from_ns sensed_to_ns ` + further,
 			"run_id card mode game variant resolution repeat source_path source_sha256 source_bytes status"},
 		{CellRow{}, `card mode game variant resolution metric unit scale n launches sessions mean sd ci_low ci_high own_ci_low own_ci_high df method
 			spread_pct state flags`, "card mode game variant resolution metric unit scale n launches sessions state"},

@@ -32,7 +32,8 @@ var (
 	runFacts = columns("run_id", "card", "mode", "game", "variant", "resolution", "width", "height", "repeat", "launch", "session",
 		"source_path", "source_sha256", "source_bytes", "started_at", "rig", "driver", "firmware", "sample", "build", "preset", "api", "scene",
 		"drive", "warmup_s", "length_s", "measured_at", "outcome", "status", "void_reason", "frames_edition", "ambient_c", "start_temp_c",
-		"mean_power_w", "power_measured_at", "bad_lines")
+		"mean_power_w", "power_measured_at", "sensed_from_ns",
+		"sensed_to_ns", "bad_lines")
 	cellFacts       = columns("card", "mode", "game", "variant", "resolution", "metric", "unit", "scale", "state", "flags")
 	summaryFacts    = columns("group", "resolution", "metric", "card", "mode", "base_card", "base_mode", "unit")
 	claimFacts      = columns("claim", "says", "metric", "unit", "card", "mode", "base_card", "base_mode", "why", "said", "flags")
@@ -392,22 +393,37 @@ func TestSensorsAgreeWithR(t *testing.T) {
 			}
 			r := do(t, o)
 			other := askOutside(t, exec.CommandContext(t.Context(), rscript, filepath.Join(ciDir, "crosscheck", "sensors.R"), from, "2", "12"))
-			for _, row := range r.tables().Runs {
-				for _, m := range compute.Metrics() {
-					if m.Needs == "" {
-						continue
-					}
-					var x *float64
-					if kept, ok := archive.Figure(&row, m.Name); ok {
-						x = &kept
-					}
-					other.figure("runs", runKey(row), m.Name, x)
-				}
-			}
-			other.done()
+			other.sensed(r)
 			if len(r.Passes) != c.passes {
 				t.Errorf("%d passes, want %d", len(r.Passes), c.passes)
 			}
 		})
 	}
+}
+
+// DuckDB works the same out from the archived logs alone.
+func TestSensorsAgreeWithDuckDB(t *testing.T) {
+	readers := filepath.Join(ciDir, "parquet-readers")
+	node := needOutside(t, "node", filepath.Join(readers, "node_modules"))
+	r := do(t, options(copied(t, "real")))
+	other := askOutside(t, exec.CommandContext(t.Context(), node, filepath.Join(readers, "sensors.mjs"), r.Kept.Folder, "power", "core_clock", "core_temp"))
+	other.sensed(r)
+}
+
+// sensed compares what sensors say of every pass.
+func (o *outside) sensed(r *Review) {
+	o.t.Helper()
+	for _, row := range r.tables().Runs {
+		for _, m := range compute.Metrics() {
+			if m.Needs == "" {
+				continue
+			}
+			var x *float64
+			if kept, ok := archive.Figure(&row, m.Name); ok {
+				x = &kept
+			}
+			o.figure("runs", runKey(row), m.Name, x)
+		}
+	}
+	o.done()
 }

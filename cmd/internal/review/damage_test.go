@@ -80,7 +80,7 @@ func TestAnArchiveThatCannotBeUsedStillLeavesTheDraft(t *testing.T) {
 }
 
 // What no pass of the demo can have: it logs no sensors, voids nothing, and no pass of it is disturbed.
-var nullInTheDemo = strings.Fields("FramesEdition VoidReason StartTempC MeanPowerW DisturbedFromS DisturbedToS API Firmware Flags PowerMeasuredAt")
+var nullInTheDemo = strings.Fields("FramesEdition VoidReason StartTempC MeanPowerW DisturbedFromS DisturbedToS API Firmware Flags PowerMeasuredAt SensedFromNS SensedToNS")
 
 func TestEveryColumnOfRunsIsFilled(t *testing.T) {
 	r := do(t, options(copied(t, "demo")))

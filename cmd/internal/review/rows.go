@@ -93,6 +93,9 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 	if x, ok := p.Sensors.of(compute.OfPower); ok {
 		row.PowerMeasuredAt = some(x.At)
 	}
+	if w := p.Sensors.Kept; w.ToNS > w.FromNS {
+		row.SensedFromNS, row.SensedToNS = &w.FromNS, &w.ToNS
+	}
 	row.DriftPct = figure(p.DriftPct)
 	if d := p.Disturbed; d != nil {
 		row.DisturbedFromS, row.DisturbedToS = &d.FromS, &d.ToS

@@ -22,6 +22,7 @@ import (
 type PassSensors struct {
 	Files  []SensorFile // as Files.Sensors
 	By     []Sensing    // what the figures are of: one of power, clock and temperature each, as far as the plan names one
+	Kept   series.Span  // the kept time, in ns on the clock of the files beside the pass; zero where it has none or that is not known
 	Sensed compute.Sensed
 	Notes  []string // what was not logged of the kept time
 	logs   []*ingest.Log
@@ -145,6 +146,9 @@ func (s *sensorReader) read() {
 	beside := own
 	if len(files.Sensors) > 0 && files.Timestamp != nil {
 		beside = s.stamped(frames)
+	}
+	if len(files.Sensors) > 0 {
+		p.Kept = beside.Span
 	}
 	for i := range p.By {
 		x := &p.By[i]

@@ -117,6 +117,9 @@ func TestSensorsBesideAPass(t *testing.T) {
 	if at := rows[0].PowerMeasuredAt; at == nil || *at != "reported board" || rows[1].PowerMeasuredAt != nil {
 		t.Errorf("measured at %v and %v", rows[0].PowerMeasuredAt, rows[1].PowerMeasuredAt)
 	}
+	if from, to := rows[0].SensedFromNS, rows[0].SensedToNS; from == nil || to == nil || *from != 4e9 || *to != 12e9 {
+		t.Errorf("kept from %v to %v", from, to)
+	}
 	if w, c := rows[0].MeanPowerW, rows[0].StartTempC; w == nil || *w != 200 || c == nil || math.Abs(*c-10) > 1e-9 || rows[1].MeanPowerW != nil {
 		t.Errorf("archived are %v W and %v °C", w, c)
 	}
