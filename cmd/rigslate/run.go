@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -68,6 +69,19 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printKept(w, r, o.Partial)
 }
 
+// printChanged says which files of the report are others than before; what an editor's timeline links to is read again then.
+func printChanged(w io.Writer, changed []string) {
+	if len(changed) == 0 {
+		return
+	}
+	const few = 8
+	names := changed
+	if len(names) > few {
+		names = append(slices.Clone(names[:few]), fmt.Sprintf("%d more", len(changed)-few))
+	}
+	fmt.Fprintln(w, "         "+screen.Wrap(screen.Count(len(changed), "file", "files")+" changed: "+screen.List(names), screen.Width-9, "         "))
+}
+
 func printKept(w io.Writer, r *review.Review, partial bool) {
 	k := r.Kept
 	if k.Draft != "" {
@@ -75,6 +89,7 @@ func printKept(w io.Writer, r *review.Review, partial bool) {
 	}
 	if k.Report != "" {
 		fmt.Fprintf(w, "Report   %s\n", k.Report)
+		printChanged(w, k.Changed)
 	}
 	switch {
 	case k.Edition == "" && (r.Ready || partial):

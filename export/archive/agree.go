@@ -97,9 +97,13 @@ func withoutEmptyNews(files, others []FileEntry) []FileEntry {
 // knows the numbers and not those editions: the same numbers may come from a newer one.
 const ElsewhereName = "elsewhere.json"
 
+// WordsName is the file of an edition that says what its report says beside the tables. Its words are the release's, and an edition of an
+// earlier one has none.
+const WordsName = "report.json"
+
 // decided leaves out the files whose bytes the id does not decide.
 func decided(files []FileEntry) []FileEntry {
 	return slices.DeleteFunc(slices.Clone(files), func(f FileEntry) bool {
-		return f.Path == ElsewhereName || strings.HasPrefix(f.Path, "plan/") && f.Path != "plan/plan.json"
+		return f.Path == ElsewhereName || f.Path == WordsName || strings.HasPrefix(f.Path, "plan/") && f.Path != "plan/plan.json"
 	})
 }

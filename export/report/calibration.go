@@ -4,7 +4,7 @@ import "math"
 
 // Calibration is the page on how far to trust a review's numbers: reviews laid out like it, simulated with known truth.
 type Calibration struct {
-	Head
+	Head        `json:"-"`
 	Reviews     int // simulated; 0 where there is nothing to simulate, which Nothing explains
 	Nothing     string
 	Cells       int
@@ -35,13 +35,10 @@ type Promised struct {
 	Missed         bool
 }
 
-// Write writes the page into a folder as calibration.html.
-func (c Calibration) Write(folder string) error {
+// File is the page, calibration.html.
+func (c Calibration) File() (File, error) {
 	page, err := render("calibration", c)
-	if err != nil {
-		return err
-	}
-	return write(folder, "calibration.html", page)
+	return File{"calibration.html", page}, err
 }
 
 // Asked gives the limits of a promise in words.

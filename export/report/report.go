@@ -63,25 +63,26 @@ func short(x float64) string {
 // percent gives x with one decimal.
 func percent(x float64) string { return number(x, 1) + " %" }
 
-// write puts a page into the folder, whole or not at all. A page that says what it said is not touched.
-func write(folder, name string, content []byte) (err error) {
-	path := filepath.Join(folder, name)
+// write puts a file into the folder, whole or not at all, and says whether it is another than before. One that says what it said is not
+// touched.
+func write(folder, name string, content []byte) (changed bool, err error) {
+	path := filepath.Join(folder, filepath.FromSlash(name))
 	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, content) {
-		return nil
+		return false, nil
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("write the report: %w", err)
+		return false, fmt.Errorf("write the report: %w", err)
 	}
-	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return fmt.Errorf("write the report: %w", err)
+	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+		return false, fmt.Errorf("write the report: %w", err)
 	}
 	next := path + ".new"
 	if err := os.WriteFile(next, content, 0o666); err != nil {
-		return errors.Join(fmt.Errorf("write the report: %w", err), remove(next))
+		return false, errors.Join(fmt.Errorf("write the report: %w", err), remove(next))
 	}
 	if err := os.Rename(next, path); err != nil {
-		return errors.Join(fmt.Errorf("write the report: %w", err), remove(next))
+		return false, errors.Join(fmt.Errorf("write the report: %w", err), remove(next))
 	}
-	return nil
+	return true, nil
 }
 
 // remove removes what may not be there.

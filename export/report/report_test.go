@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -116,8 +117,16 @@ func TestPageStandsAlone(t *testing.T) {
 func TestUnchangedPageIsNotTouched(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "report")
 	c := example()
-	if err := c.Write(folder); err != nil {
-		t.Fatal(err)
+	written := func(into string) ([]string, error) {
+		t.Helper()
+		page, err := c.File()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return WriteFiles(into, []File{page})
+	}
+	if changed, err := written(folder); err != nil || !slices.Equal(changed, []string{"calibration.html"}) {
+		t.Fatal(changed, err)
 	}
 	name := filepath.Join(folder, "calibration.html")
 	old := time.Date(2001, 2, 3, 4, 5, 6, 0, time.UTC)
@@ -131,12 +140,12 @@ func TestUnchangedPageIsNotTouched(t *testing.T) {
 	if err := os.Chtimes(name, old, old); err != nil {
 		t.Fatal(err)
 	}
-	if err := c.Write(folder); err != nil || !when().Equal(old) {
-		t.Errorf("the same page: %v, written %v", err, when())
+	if changed, err := written(folder); err != nil || changed != nil || !when().Equal(old) {
+		t.Errorf("the same page: %v %v, written %v", changed, err, when())
 	}
 	c.Reviews++
-	if err := c.Write(folder); err != nil || when().Equal(old) {
-		t.Errorf("another page: %v, written %v", err, when())
+	if changed, err := written(folder); err != nil || len(changed) != 1 || when().Equal(old) {
+		t.Errorf("another page: %v %v, written %v", changed, err, when())
 	}
 	if entries, err := os.ReadDir(folder); err != nil || len(entries) != 1 {
 		t.Errorf("%v, %v", entries, err)
@@ -146,7 +155,7 @@ func TestUnchangedPageIsNotTouched(t *testing.T) {
 	if err := os.MkdirAll(filepath.Join(blocked, "calibration.html", "x"), 0o777); err != nil {
 		t.Fatal(err)
 	}
-	if err := c.Write(blocked); err == nil {
+	if _, err := written(blocked); err == nil {
 		t.Error("a folder was taken for a page")
 	}
 	if entries, err := os.ReadDir(blocked); err != nil || len(entries) != 1 {

@@ -3,10 +3,9 @@ package report
 import (
 	"encoding/json"
 	"fmt"
-)
 
-// WordsName is the file of an edition or draft that holds its Words.
-const WordsName = "report.json"
+	"github.com/rigslate/rigslate/export/archive"
+)
 
 // Words are what a report says that no table holds: the plan's order and titles, and why things are as they are. They are kept beside the
 // tables, so that a report can be made again from an edition alone, by a release that words things otherwise. Order is that of the plan:
@@ -30,6 +29,7 @@ type Words struct {
 	Warnings    []string         `json:"warnings,omitempty"`
 	Elsewhere   []ElsewhereWords `json:"elsewhere,omitempty"`
 	Cautions    []string         `json:"cautions,omitempty"`
+	Calibration Calibration      `json:"calibration"`
 }
 
 // Part is one named thing, such as a part of the rig.
@@ -165,7 +165,7 @@ func (w Words) JSON() ([]byte, error) {
 // ReadWords reads what JSON wrote.
 func ReadWords(b []byte) (w Words, err error) {
 	if err := json.Unmarshal(b, &w); err != nil {
-		return w, fmt.Errorf("%s cannot be read: %w", WordsName, err)
+		return w, fmt.Errorf("%s cannot be read: %w", archive.WordsName, err)
 	}
 	return w, nil
 }

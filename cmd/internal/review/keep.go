@@ -18,18 +18,19 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
-	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/match"
 )
 
 // Kept says what a run left behind.
 type Kept struct {
-	Draft   string `json:"draft,omitempty"`   // folder
-	Report  string `json:"report,omitempty"`  // folder
-	Edition string `json:"edition,omitempty"` // "" if none was published
-	Folder  string `json:"folder,omitempty"`
-	Already bool   `json:"already_published"` // the edition was there and is the same
+	Draft  string `json:"draft,omitempty"`  // folder
+	Report string `json:"report,omitempty"` // folder
+
+	Changed []string `json:"report_changed,omitempty"` // files of the report
+	Edition string   `json:"edition,omitempty"`        // "" if none was published
+	Folder  string   `json:"folder,omitempty"`
+	Already bool     `json:"already_published"` // the edition was there and is the same
 }
 
 // keeper archives frames and raw files while they are read, since reading twice costs more than throwing a staged edition away.
@@ -212,12 +213,13 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 		return nil
 	}
 	tables := r.tables()
-	words, err := r.words().JSON()
+	r.reportWords = r.words(o)
+	words, err := r.reportWords.JSON()
 	if err != nil {
 		return err
 	}
 	draft := filepath.Join(r.Plan.Dir, "draft")
-	d := archive.Draft{Tables: tables, Review: r.Plan.Review.Name, Files: map[string][]byte{report.WordsName: words}}
+	d := archive.Draft{Tables: tables, Review: r.Plan.Review.Name, Files: map[string][]byte{archive.WordsName: words}}
 	if err := archive.WriteDraft(ctx, draft, d); err != nil {
 		return disk(ctx, err)
 	}
@@ -240,7 +242,7 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if err := k.planFiles(r); err != nil {
 		return disk(ctx, err)
 	}
-	if err := k.staging.File(report.WordsName, words); err != nil {
+	if err := k.staging.File(archive.WordsName, words); err != nil {
 		return disk(ctx, err)
 	}
 	id, err := r.identity()

@@ -9,6 +9,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/calibration"
+	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 )
@@ -20,22 +21,45 @@ const (
 	mostSimulated    = 400
 )
 
-// writeReport writes the report's pages beside the plan. Those that say nothing new are not touched.
+// writeReport writes the report beside the plan. Files that say nothing new are not touched.
 func (r *Review) writeReport(ctx context.Context, o Options) error {
 	if !o.Keep || ctx.Err() != nil {
 		return ctx.Err()
 	}
+	source, err := r.reportSource(o)
+	if err != nil {
+		return err
+	}
+	files, err := report.Files(source)
+	if err != nil {
+		return err
+	}
 	folder := filepath.Join(r.Plan.Dir, "report")
-	if err := r.calibration(o).Write(folder); err != nil {
+	if r.Kept.Changed, err = report.WriteFiles(folder, files); err != nil {
 		return fmt.Errorf("%w: %w", ErrDisk, err)
 	}
 	r.Kept.Report = folder
 	return nil
 }
 
+// reportSource is the edition just published, or what is in memory where none was. Both give the same report but for the edition's name.
+func (r *Review) reportSource(o Options) (report.Source, error) {
+	if r.Kept.Edition == "" {
+		return report.Source{Words: r.reportWords, Tables: r.tables(), Origin: report.Origin{Tool: o.Tool}}, nil
+	}
+	m, err := archive.ReadManifest(r.Kept.Folder)
+	if err != nil {
+		return report.Source{}, fmt.Errorf("%w: %w", ErrDisk, err)
+	}
+	s, err := report.FromEdition(archive.Edition{Manifest: m, Dir: r.Kept.Folder})
+	if err != nil {
+		return s, fmt.Errorf("%w: %w", ErrDisk, err)
+	}
+	return s, nil
+}
+
 // calibration simulates reviews of this one's design.
-func (r *Review) calibration(o Options) report.Calibration {
-	page := report.Calibration{Head: report.Head{Review: r.Plan.Review.Name, Title: r.Plan.Review.Title, Tool: o.Tool}}
+func (r *Review) calibration(o Options) (page report.Calibration) {
 	d := r.design()
 	if len(d.Cells) == 0 {
 		page.Nothing = "no cell has a spread yet"

@@ -12,7 +12,7 @@ import (
 )
 
 // words are what a report says beside the tables.
-func (r *Review) words() report.Words {
+func (r *Review) words(o Options) report.Words {
 	p := r.Plan
 	w := report.Words{Review: p.Review.Name, Title: p.Review.Title, Rig: p.Review.Rig, Baseline: report.Mode(p.Review.Baseline), Warnings: r.warnings(),
 		Statistics: report.StatisticsWords{Quantile: p.Statistics.Quantile, Lows: p.Statistics.Lows, MarginPct: p.Statistics.MarginPct,
@@ -65,6 +65,7 @@ func (r *Review) words() report.Words {
 		w.Elsewhere = append(w.Elsewhere, report.ElsewhereWords{Name: "session spread of " + e.Metric, Value: e.Spread.Shown(m)})
 	}
 	r.soakWords(&w)
+	w.Calibration = r.calibration(o)
 	return w
 }
 

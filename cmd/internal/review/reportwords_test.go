@@ -12,6 +12,7 @@ import (
 
 	"github.com/rs/zerolog"
 
+	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/report"
 )
 
@@ -31,7 +32,7 @@ func TestWordsDependOnTheReviewAlone(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := os.ReadFile(filepath.Join(r.Kept.Draft, report.WordsName))
+		got, err := os.ReadFile(filepath.Join(r.Kept.Draft, archive.WordsName))
 		if err != nil {
 			t.Fatal(err)
 		}

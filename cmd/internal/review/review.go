@@ -13,6 +13,7 @@ import (
 	"github.com/rs/zerolog"
 
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/finding"
@@ -61,6 +62,7 @@ type Review struct {
 	Kept        Kept
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
 
+	reportWords  report.Words
 	planFindings int // of Findings, those that the plan had before anything was read
 
 	base      string // folder of the captures

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"github.com/rigslate/rigslate/cmd/internal/review"
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/report"
+)
+
+func (a *app) reportCommand() *cobra.Command {
+	var into string
+	c := &cobra.Command{
+		Use:   "report EDITION",
+		Short: "Make the report of a published edition again, from the archive alone",
+		Long: "report reads a folder of an archive that holds one edition, checks every file against the manifest, and writes the pages and tables\n" +
+			"that run wrote when it was published, byte for byte with the same release. Files that are as they were are not touched.",
+		Example: "  rigslate report archive/editions/review=demo/edition=e0123456789abcdef --into report",
+		Args:    atLeast(1, "an edition's folder"),
+		RunE: func(c *cobra.Command, args []string) error {
+			e, err := openEdition(args[0])
+			if err != nil {
+				return err
+			}
+			s, err := report.FromEdition(e)
+			if err != nil {
+				return fmt.Errorf("%w: %w", review.ErrDisk, err)
+			}
+			files, err := report.Files(s)
+			if err != nil {
+				return err
+			}
+			changed, err := report.WriteFiles(into, files)
+			if err != nil {
+				return fmt.Errorf("%w: %w", review.ErrDisk, err)
+			}
+			if a.json {
+				return a.printJSON(struct {
+					Edition string   `json:"edition"`
+					Folder  string   `json:"folder"`
+					Changed []string `json:"changed"`
+				}{e.Edition, into, changed})
+			}
+			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", into, e.Edition)
+			printChanged(a.stdout, changed)
+			return nil
+		},
+	}
+	c.Flags().StringVar(&into, "into", "report", "folder to write to")
+	return c
+}
+
+// openEdition checks an edition's folder, every file of it against its manifest.
+func openEdition(dir string) (e archive.Edition, err error) {
+	if _, err := os.Stat(filepath.Join(dir, "manifest.json")); err != nil {
+		return e, fmt.Errorf("%w: %s is no edition: it has no manifest.json. Name a folder such as archive/editions/review=…/edition=…", review.ErrDisk, dir)
+	}
+	dir, err = filepath.Abs(dir)
+	if err != nil {
+		return e, err
+	}
+	a, err := archive.Look(filepath.Dir(filepath.Dir(filepath.Dir(filepath.Clean(dir)))))
+	if err != nil {
+		return e, fmt.Errorf("%w: %w", review.ErrDisk, err)
+	}
+	m, err := a.CheckEdition(dir)
+	if err != nil {
+		return e, fmt.Errorf("%w: %w", review.ErrDisk, err)
+	}
+	return archive.Edition{Manifest: m, Dir: dir}, nil
+}
