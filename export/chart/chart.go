@@ -16,12 +16,14 @@ package chart
 // A Format is the shape of a picture in units; PNG scales it to pixels.
 type Format struct {
 	Width, Height float64
+	Text          float64 // size of the smallest text; 0: 2.2 % of the height
 }
 
-// The formats of a review: for a video as everybody films it, and for one held upright.
+// The formats of a review: for a video as everybody films it, for one held upright, and a band that lies over the lower part of the first.
 var (
 	Wide = Format{Width: 1920, Height: 1080}
 	Tall = Format{Width: 1080, Height: 1920}
+	Band = Format{Width: 1920, Height: 420, Text: 24}
 )
 
 const (

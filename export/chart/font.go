@@ -147,11 +147,16 @@ func (f *Fonts) fit(s string, bold bool, ems float64) string {
 		return s
 	}
 	runes := []rune(s)
+	upTo := make([]float64, len(runes)+1) // width of the first so many
+	for i, r := range runes {
+		upTo[i+1] = upTo[i] + f.Width(string(r), bold)
+	}
+	all, dots := upTo[len(runes)], f.Width("…", bold)
 	for keep := len(runes) - 1; keep > 0; keep-- {
 		head := (keep + 1) / 2
-		short := strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[len(runes)-(keep-head):]), " ")
-		if f.Width(short, bold) <= ems {
-			return short
+		tail := len(runes) - (keep - head)
+		if upTo[head]+dots+all-upTo[tail] <= ems {
+			return strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[tail:]), " ")
 		}
 	}
 	return "…"

@@ -104,7 +104,12 @@ func (f Format) safe() Box {
 }
 
 // small is the size of the smallest text.
-func (f Format) small() float64 { return math.Ceil(f.Height * leastText) }
+func (f Format) small() float64 {
+	if f.Text > 0 {
+		return f.Text
+	}
+	return math.Ceil(f.Height * leastText)
+}
 
 func line(points ...Point) []Segment {
 	out := make([]Segment, len(points))

@@ -19,7 +19,7 @@ func checkLayout(t interface{ Fatalf(string, ...any) }, p Picture) {
 		if box.Left < safe.Left-0.01 || box.Top < safe.Top-0.01 || box.Right > safe.Right+0.01 || box.Bottom > safe.Bottom+0.01 {
 			t.Fatalf("%q leaves the title-safe area: %v of %v", a.S, box, safe)
 		}
-		if a.Size < 0.022*p.Height {
+		if least := 0.022 * max(p.Height, 1080); a.Size < least { // a band lies over a picture of 1080
 			t.Fatalf("%q is %.1f of %.0f high, less than 2.2 %%", a.S, a.Size, p.Height)
 		}
 		for _, b := range texts[i+1:] {

@@ -1,0 +1,213 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Soak is the chart of what happens over a long load: temperatures, clocks, power or noise over time, each curve measured, with the model that
+// was fitted to it where there is one. Curves carry their names at their ends, in their order there; there is no box to look them up in.
+type Soak struct {
+	Head
+	Unit   string // in words: "temperature, °C"
+	Better Direction
+	Curves []Curve
+	Marks  []Moment
+}
+
+// Curve is one channel of one card; Points rise in time.
+type Curve struct {
+	Row
+	Points []Reading
+	Model  []Reading // drawn thin and broken over the points
+	Quiet  bool      // the room, say: drawn without hue
+	Said   string    // stands after the name: "71.3 °C at the end"
+}
+
+// Reading is a figure at a time.
+type Reading struct {
+	Seconds float64
+	X       float64
+}
+
+// Moment is a time worth a line: "load ends".
+type Moment struct {
+	Seconds float64
+	Words   string
+}
+
+type soakPlan struct {
+	s       *sheet
+	c       Soak
+	x, y    scale
+	words   [][]string // of each curve: one line, or two where one is too narrow for name and figure
+	lines   int
+	minutes bool
+}
+
+// Picture lays the chart out.
+func (c Soak) Picture(f Format, look Look) Picture {
+	s := newSheet(c.Head, f, look, c.keys(), (float64(len(c.Curves))+4)*lineHeight*f.small())
+	p := planSoak(s, c)
+	p.frame()
+	p.moments()
+	order := p.order()
+	places := p.labels(order)
+	for k, i := range order {
+		p.curve(c.Curves[i], p.words[i], places[k])
+	}
+	return s.picture(c.describe())
+}
+
+func (c Soak) keys() []key {
+	if !slices.ContainsFunc(c.Curves, func(v Curve) bool { return len(v.Model) > 0 }) {
+		return nil
+	}
+	return []key{
+		{width: 1.3, words: "measured", draw: func(x, y, size float64) []Shape {
+			return []Shape{{Path: line(Point{x, y}, Point{x + 1.3*size, y}), Stroke: InkSoft, Width: 5}}
+		}},
+		{width: 1.3, words: "fitted model", draw: func(x, y, size float64) []Shape {
+			return []Shape{{Path: line(Point{x, y}, Point{x + 1.3*size, y}), Stroke: InkText, Width: 2, Dash: []float64{9, 7}}}
+		}},
+	}
+}
+
+// finite tells whether a reading can be drawn.
+func (r Reading) finite() bool {
+	return !math.IsNaN(r.X) && !math.IsInf(r.X, 0) && !math.IsNaN(r.Seconds) && !math.IsInf(r.Seconds, 0)
+}
+
+// planSoak gives the names at the right up to two fifths of the picture; figures are shown from a round one under the least to one over the most.
+func planSoak(s *sheet, c Soak) *soakPlan {
+	p := &soakPlan{s: s, c: c}
+	small := s.small()
+	names := p.name(0.4 * (s.body.Right - s.body.Left))
+	p.x.low, p.x.high, p.y.low, p.y.high = c.extent()
+	p.minutes = p.x.high-p.x.low > 180
+	step := roundStep((p.y.high - p.y.low) / 6)
+	p.y.low, p.y.high = math.Floor(p.y.low/step)*step, math.Ceil(p.y.high/step)*step
+	gutter := max(s.width(short(p.y.low), small, false), s.width(short(p.y.high), small, false), s.width(short(p.y.low+step), small, false))
+	p.x.from, p.x.to = s.body.Left+gutter+0.5*small, s.body.Right-names-1.2*small
+	p.y.from, p.y.to = s.body.Bottom-lineHeight*small*1.25, s.body.Top+lineHeight*small*2.4
+	return p
+}
+
+// name makes the words at the curves' ends and gives their width, at most so much.
+func (p *soakPlan) name(most float64) float64 {
+	small, f := p.s.small(), p.s.fonts
+	p.lines = 1
+	for _, v := range p.c.Curves {
+		if p.s.width(v.words(), small, false) > most && v.Said != "" {
+			p.lines = 2
+		}
+	}
+	if 2*lineHeight*small*float64(len(p.c.Curves)) > 0.8*(p.s.body.Bottom-p.s.body.Top) {
+		p.lines = 1
+	}
+	var names float64
+	for _, v := range p.c.Curves {
+		words := []string{v.words()}
+		if p.lines == 2 {
+			words = []string{clean(v.label()), clean(v.Said)}
+		}
+		for i := range words {
+			words[i] = f.fit(words[i], false, most/small)
+			names = max(names, p.s.width(words[i], small, false))
+		}
+		p.words = append(p.words, words)
+	}
+	return names
+}
+
+// words are a curve's name and what is said of it.
+func (v Curve) words() string {
+	if v.Said == "" {
+		return clean(v.label())
+	}
+	return clean(v.label()) + ": " + clean(v.Said)
+}
+
+// extent is what all curves and models reach.
+func (c Soak) extent() (t0, t1, y0, y1 float64) {
+	t0, y0, t1, y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, v := range c.Curves {
+		for _, list := range [][]Reading{v.Points, v.Model} {
+			for _, r := range list {
+				if r.finite() {
+					t0, t1, y0, y1 = min(t0, r.Seconds), max(t1, r.Seconds), min(y0, r.X), max(y1, r.X)
+				}
+			}
+		}
+	}
+	if !(t1 > t0) {
+		t0, t1 = 0, 1
+	}
+	if !(y1 > y0) {
+		if math.IsInf(y0, 0) {
+			y0 = 0
+		}
+		y0, y1 = y0-1, y0+1
+	}
+	return t0, t1, y0, y1
+}
+
+// order lists the curves as they end, from the top down.
+func (p *soakPlan) order() []int {
+	order := make([]int, len(p.c.Curves))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch x, y := p.end(a).Y, p.end(b).Y; {
+		case x < y:
+			return -1
+		case x > y:
+			return 1
+		}
+		return 0
+	})
+	return order
+}
+
+// end is where a curve's last reading stands.
+func (p *soakPlan) end(i int) Point {
+	list := p.c.Curves[i].Points
+	for k := len(list) - 1; k >= 0; k-- {
+		if list[k].finite() {
+			return Point{p.x.at(list[k].Seconds), p.y.at(list[k].X)}
+		}
+	}
+	return Point{p.x.to, p.y.from}
+}
+
+// label is the middle of a curve's words, and where its curve ends.
+type label struct {
+	y   float64
+	end Point
+}
+
+func (p *soakPlan) labels(order []int) []label {
+	var want []float64
+	for _, i := range order {
+		want = append(want, p.end(i).Y)
+	}
+	var out []label
+	for k, y := range spread(want, float64(p.lines)*lineHeight*p.s.small(), p.s.body.Top+lineHeight*p.s.small(), p.y.from+0.5*lineHeight*p.s.small()) {
+		out = append(out, label{y, p.end(order[k])})
+	}
+	return out
+}
+
+func (c Soak) describe() []string {
+	var out []string
+	for _, v := range c.Curves {
+		said := v.words()
+		if n := len(v.Points); n > 0 {
+			said += fmt.Sprintf(", from %s to %s", short(v.Points[0].X), short(v.Points[n-1].X))
+		}
+		out = append(out, said)
+	}
+	return out
+}
