@@ -83,7 +83,7 @@ func (l *loader) unfit(b *block, c Claim) {
 		to   string
 	}{
 		{"where", c.OfCells(), "figures over cells"}, {"soak", c.Kind == OfSoak, "figures of a soak"}, {"probe", q == Temperature || threshold, "temperatures"},
-		{"group", q == Temperature, "temperatures"}, {"at", q == Power, "power"}, {"channel", q == FanSpeed || q == Clock, "fans and clocks"},
+		{"group", q == Temperature, "temperatures"}, {"at", q == Power, "power of a soak"}, {"channel", q == FanSpeed || q == Clock, "fans and clocks"},
 		{"price", c.Kind == OfValue, strings.Join(ValueMetrics, ", ")},
 	} {
 		if b.has(a.key) && !a.fits {

@@ -86,8 +86,8 @@ func (l *loader) sensorsOf(b *block, f *Files) {
 		s := Sensors{Path: o.text("path"), Text: o.textForm(), Time: o.clock("time"), Place: o.at(), PathPlace: o.place("path")}
 		s.Offset, _ = o.offset("offset")
 		if s.Time.Layout != "" && !o.has("offset") {
-			l.error(o.rangeOf("time"), "Something is missing", fmt.Sprintf("%s does not say how long after the start of the frames its first line was written.", o.what),
-				`Add offset = "+0s", or a time elapsed with a unit in place of layout.`)
+			l.error(o.rangeOf("time"), "Something is missing",
+				fmt.Sprintf("%s does not say how long after the start of the frames its first line was written.", o.what), `Add offset = "+0s", or a time elapsed with a unit in place of layout.`)
 		}
 		o.eachChannel(func(_ entry, c *fields, ch Channel) {
 			c.checkPassChannel(ch)
@@ -108,9 +108,11 @@ func (l *loader) sensorsOf(b *block, f *Files) {
 func (f *fields) checkPassChannel(c Channel) {
 	switch c.Column.Unit {
 	case "mV":
-		f.l.error(f.rangeOf("unit"), "Unit does not fit", fmt.Sprintf("Of a pass nothing says which thermocouple %s is of.", c.Key), `Log "C", "F" or "K", or read it in a soak.`)
+		f.l.error(f.rangeOf("unit"), "Unit does not fit", fmt.Sprintf("Of a pass nothing says which thermocouple %s is of.", c.Key),
+			`Log "C", "F" or "K", or read it in a soak.`)
 	case "dB":
-		f.l.error(f.rangeOf("unit"), "Unit does not fit", fmt.Sprintf("Of a pass nothing says how the sound of %s is measured.", c.Key), "Read it in a soak.")
+		f.l.error(f.rangeOf("unit"), "Unit does not fit", fmt.Sprintf("Of a pass nothing says how the sound of %s is measured.", c.Key),
+			"Read it in a soak.")
 	default:
 		f.checkChannel(c, Soak{})
 	}
@@ -129,13 +131,15 @@ func (l *loader) checkSensorsPath(b *block, f Files, path string) {
 		several = several || c.Waived == "" && c.Most() > 1
 	}
 	if several && !has["repeat"] && !has["time"] {
-		l.error(b.rangeOf("path"), "Path cannot tell passes apart", "Nothing in it says of which pass the file is.", "Add {repeat} or {time}, as in the path of the frames.")
+		l.error(b.rangeOf("path"), "Path cannot tell passes apart", "Nothing in it says of which pass the file is.",
+			"Add {repeat} or {time}, as in the path of the frames.")
 	}
 	same := func(other, what string) bool {
 		if other != path {
 			return false
 		}
-		l.error(b.rangeOf("path"), "Same path twice", what+" has it too.", "A file holds either frames or readings of sensors; readings in the frames' own file are columns of extra.")
+		l.error(b.rangeOf("path"), "Same path twice", what+" has it too.",
+			"A file holds either frames or readings of sensors; readings in the frames' own file are columns of extra.")
 		return true
 	}
 	if same(f.Path, "files "+quote(f.Name)) {

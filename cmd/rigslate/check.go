@@ -57,6 +57,7 @@ type checked struct {
 	HandsOnMin  float64      `json:"hands_on_min"`
 	AloneMin    float64      `json:"unattended_min"`
 	UntilFilmsH *float64     `json:"until_filming_h,omitempty"`
+	Sensors     []sensedJSON `json:"sensors_of_passes,omitempty"`
 	Parts       []part       `json:"parts"`
 	Order       []mounting   `json:"order"`
 	Reach       []reachJSON  `json:"reach"`
@@ -85,7 +86,7 @@ func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now ti
 	c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes,
 		Soaks: s.Soaks, SoakFiles: len(p.SoakLogs()),
 		TotalMin: s.Total.Minutes(), HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(),
-		Parts: []part{}, Order: []mounting{}, Findings: append(finding.List{}, found...)}
+		Sensors: plannedSensors(p), Parts: []part{}, Order: []mounting{}, Findings: append(finding.List{}, found...)}
 	if len(p.Hazards()) > 0 {
 		c.Cautions = screen.Cautions
 	}
@@ -163,6 +164,7 @@ func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) 
 		screen.Count(len(modes), "card or mode", "cards and modes"), screen.Count(len(games), "game or variant", "games and variants"),
 		screen.Count(len(sizes), "resolution", "resolutions"), screen.Count(len(p.Cells), "cell", "cells"), left)
 	fmt.Fprintf(w, "Passes      %s\n", screen.Count(s.Passes, "pass", "passes"))
+	printSensors(w, p)
 	printSoaks(w, p)
 	fmt.Fprintf(w, "Bench time  %s: %s hands-on, %s unattended\n", screen.Duration(s.Total), screen.Duration(s.HandsOn), screen.Duration(s.Unattended))
 	printLooks(w, p)

@@ -135,7 +135,7 @@ type passJSON struct {
 
 func passOf(p review.Pass) passJSON {
 	d := passJSON{keyOf(p.Key), p.Repeat, p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Status, reasonOf(p), p.Frames - p.Cut, p.Cut,
-		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}, sensorsOf(p)}
+		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}, sensingsOf(p.Sensors.By)}
 	if p.Figures == nil {
 		return d
 	}

@@ -22,11 +22,46 @@ type sensingJSON struct {
 	Why        string           `json:"why,omitempty"` // nothing of it could be had
 }
 
-func sensorsOf(p review.Pass) (out []sensingJSON) {
-	for _, x := range p.Sensors.By {
+func sensingsOf(by []review.Sensing) (out []sensingJSON) {
+	for _, x := range by {
 		out = append(out, sensingJSON{x.Of, x.Key, x.At, x.Path, x.Why})
 	}
 	return out
+}
+
+// sensedJSON is which sensors the passes of a files block are to bring along.
+type sensedJSON struct {
+	Files   string        `json:"files"`
+	Figures []sensingJSON `json:"figures_of"`
+}
+
+func plannedSensors(p *plan.Plan) (out []sensedJSON) {
+	for i := range p.Files {
+		if f := &p.Files[i]; f.HasSensors() {
+			out = append(out, sensedJSON{f.Name, sensingsOf(review.SensorsOf(f))})
+		}
+	}
+	return out
+}
+
+// printSensors says in the summary what is logged beside the passes, and by which sensors their figures will be.
+func printSensors(w io.Writer, p *plan.Plan) {
+	lead := "Sensors"
+	for _, f := range plannedSensors(p) {
+		var texts []string
+		for _, x := range f.Figures {
+			text := fmt.Sprintf("%s from %s", x.Of, x.Channel)
+			if x.MeasuredAt != "" {
+				text += " (" + x.MeasuredAt + ")"
+			}
+			texts = append(texts, text)
+		}
+		if len(texts) == 0 {
+			texts = []string{"no power, clock or temperature among them"}
+		}
+		say(w, lead, "of each pass in "+f.Files+": "+screen.List(texts))
+		lead = ""
+	}
 }
 
 // sensorFacts says where a pass's power, clock and temperature are from, and what was not logged of them.

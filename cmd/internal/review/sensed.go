@@ -10,6 +10,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 // mark is what tells apart sensors of a quantity that must not be compared or averaged: the place where power is measured, else which sensor it is.
@@ -181,5 +182,15 @@ func (p *Pass) dropSensors(file int, why string) {
 			x.Why = why
 			p.Figures.Without(x.Of, why)
 		}
+	}
+}
+
+func sensedEntries() []glossary.Entry {
+	return []glossary.Entry{
+		{Name: string(kindStartTemp), Also: []string{"cold start", "cold pass"}, Group: glossary.Against, Unit: "K from the others",
+			Means: "A pass that began much colder or warmer than the others of its cell. It had other clocks, fan speed and power for a while, so it is " +
+				"not the same pass once more.",
+			Say: notBefore, Formula: "the first sample of its temperature lies more than 5 K from the median of the other passes', also without those farther off", Source: pageSeven,
+			Parameters: []string{"sensors"}},
 	}
 }

@@ -69,8 +69,8 @@ var quantities = []struct {
 	plan plan.Quantity
 }{{compute.OfPower, plan.Power}, {compute.OfClock, plan.Clock}, {compute.OfTemperature, plan.Temperature}}
 
-// sensing lists which sensor each quantity of a block's passes is read from.
-func sensing(f *plan.Files) (by []Sensing) {
+// SensorsOf lists which sensor each quantity of a block's passes is read from.
+func SensorsOf(f *plan.Files) (by []Sensing) {
 	for _, q := range quantities {
 		if x, ok := firstSensor(f, q.plan); ok {
 			x.Of = q.of
@@ -102,7 +102,7 @@ func (r *Review) Senses(m compute.Metric) bool {
 		return true
 	}
 	for i := range r.Plan.Files {
-		for _, x := range sensing(&r.Plan.Files[i]) {
+		for _, x := range SensorsOf(&r.Plan.Files[i]) {
 			if x.Of == m.Needs {
 				return true
 			}
@@ -126,7 +126,7 @@ const frameEnd = "frame end"
 // read reads every file beside the pass and works out what all its sensors say of the kept time.
 func (s *sensorReader) read() {
 	files, p := s.pass.File.Files, &s.pass.Sensors
-	p.By = sensing(files)
+	p.By = SensorsOf(files)
 	p.Files, p.logs = make([]SensorFile, len(files.Sensors)), make([]*ingest.Log, len(files.Sensors))
 	s.beside = make([]rawCopy, len(files.Sensors))
 	for i := range files.Sensors {

@@ -60,7 +60,7 @@ const (
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
 func Entries() []glossary.Entry {
 	return slices.Concat(compute.Entries(), compute.BenchEntries(), thermal.Entries(), thermocouple.Entries(), sound.Entries(), power.Entries(), series.Entries(), soakEntries(),
-		coverage.Entries(), againstEntries(), match.Entries(), ledger.Entries(), flagEntries(), statusEntries())
+		coverage.Entries(), againstEntries(), sensedEntries(), match.Entries(), ledger.Entries(), flagEntries(), statusEntries())
 }
 
 const (
@@ -122,11 +122,6 @@ func againstEntries() []glossary.Entry {
 			Means: "The frame rate is none that a game can have. Most likely the plan states another unit than the file has: milliseconds read as " +
 				"microseconds are off by a thousand.",
 			Say: notBefore, Formula: "mean below 0.5 or above 5000 fps", Source: practice, Parameters: []string{"frame_time"}},
-		{Name: string(kindStartTemp), Also: []string{"cold start", "cold pass"}, Group: glossary.Against, Unit: "K from the others",
-			Means: "A pass that began much colder or warmer than the others of its cell. It had other clocks, fan speed and power for a while, so it is " +
-				"not the same pass once more.",
-			Say: notBefore, Formula: "the first sample of its temperature lies more than 5 K from the median of the other passes', also without those farther off", Source: pageSeven,
-			Parameters: []string{"sensors"}},
 		{Name: string(kindSameContent), Group: glossary.Against, Unit: aPass,
 			Means: "Two captures are the same, byte for byte. One was saved under a wrong name, so one pass is lost; nothing is published.",
 			Say:   notBefore, Formula: "two passes that count have one SHA-256", Source: pageSeven},
