@@ -54,14 +54,23 @@ func printSoakDiffs(w io.Writer, r *review.Review, p plan.Soak) {
 	}
 }
 
-// ousted tells an end of the soak beside which the rise over ambient stands, and what hangs on a power that is refused anyway.
+// ousted tells an end of the soak beside which the rise over ambient stands, a probe beside its group, and what hangs on a power that is refused.
 func ousted(r *review.Review, d review.BenchComparison) bool {
+	if p, _ := r.Plan.Soak(d.Soak); inGroup(p, d) {
+		return true
+	}
 	if d.Metric.Name == "energy_per_frame_j" && !d.Difference.OK {
 		return true
 	}
 	return d.Metric.Name == "end_c" && slices.ContainsFunc(r.BenchDiffs, func(x review.BenchComparison) bool {
 		return x.Metric.Name == "rise_k" && x.Soak == d.Soak && x.Of == d.Of && x.Base == d.Base && x.Sensor == d.Sensor && x.Difference.OK == d.Difference.OK
 	})
+}
+
+// inGroup tells a probe of several of which the hottest counts, where more than this one are on the card.
+func inGroup(p plan.Soak, d review.BenchComparison) bool {
+	probe, ok := p.Probe(d.Probe)
+	return ok && probe.Thermocouple != nil && probe.Thermocouple.Group != "" && len(p.Group(probe.Thermocouple.Group, d.Of)) > 1
 }
 
 // soakDiff words a difference, its interval and what may be said of it.
