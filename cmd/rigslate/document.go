@@ -60,23 +60,26 @@ type asideJSON struct {
 }
 
 type missingJSON struct {
-	Review      string         `json:"review"`
-	Ready       bool           `json:"ready"`
-	PassesLeft  int            `json:"passes_left"`
-	MinutesLeft float64        `json:"minutes_left"`
-	Due         *time.Time     `json:"due,omitempty"`
-	Cells       []cellJSON     `json:"cells"`
-	Todo        []todoJSON     `json:"do_next"`
-	Soaks       []soakJSON     `json:"soaks,omitempty"`
-	SoakTodo    []soakTodoJSON `json:"soaks_do_next,omitempty"`
-	Cautions    []string       `json:"cautions,omitempty"`
-	SoakDiffs   []soakDiffJSON `json:"soak_differences,omitempty"`
-	Together    []togetherJSON `json:"all_together,omitempty"`
-	Claims      []claimJSON    `json:"claims"`
-	Aside       []asideJSON    `json:"aside,omitempty"`
-	Strays      []match.Stray  `json:"strays,omitempty"`
-	Other       match.Other    `json:"other_files"`
-	Findings    finding.List   `json:"findings,omitempty"`
+	Review      string          `json:"review"`
+	Ready       bool            `json:"ready"`
+	PassesLeft  int             `json:"passes_left"`
+	MinutesLeft float64         `json:"minutes_left"`
+	Due         *time.Time      `json:"due,omitempty"`
+	Cells       []cellJSON      `json:"cells"`
+	Todo        []todoJSON      `json:"do_next"`
+	Soaks       []soakJSON      `json:"soaks,omitempty"`
+	SoakTodo    []soakTodoJSON  `json:"soaks_do_next,omitempty"`
+	Cautions    []string        `json:"cautions,omitempty"`
+	SweepTodo   []sweepTodoJSON `json:"sweeps_do_next,omitempty"`
+	Bench       []benchJSON     `json:"bench,omitempty"`
+	EqualNoise  []atLevelJSON   `json:"equal_noise,omitempty"`
+	SoakDiffs   []soakDiffJSON  `json:"soak_differences,omitempty"`
+	Together    []togetherJSON  `json:"all_together,omitempty"`
+	Claims      []claimJSON     `json:"claims"`
+	Aside       []asideJSON     `json:"aside,omitempty"`
+	Strays      []match.Stray   `json:"strays,omitempty"`
+	Other       match.Other     `json:"other_files"`
+	Findings    finding.List    `json:"findings,omitempty"`
 }
 
 func missingDocument(r *review.Review) missingJSON {
@@ -86,10 +89,11 @@ func missingDocument(r *review.Review) missingJSON {
 		Cells: []cellJSON{}, Todo: []todoJSON{}, Claims: []claimJSON{},
 	}
 	d.Soaks, d.SoakTodo = soaksOf(r)
-	if (len(r.Todo) > 0 || len(r.SoakTodo) > 0) && len(r.Plan.Hazards()) > 0 {
+	if len(r.Todo)+len(r.SoakTodo)+len(r.SweepTodo) > 0 && len(r.Plan.Hazards()) > 0 {
 		d.Cautions = screen.Cautions
 	}
 	d.SoakDiffs = soakDiffsOf(r)
+	d.Bench, d.SweepTodo, d.EqualNoise = benchOf(r), sweepTodoOf(r), atLevelsOf(r)
 	for _, p := range r.Plan.Soaks {
 		d.Together = append(d.Together, togetherOf(r, p)...)
 	}

@@ -69,6 +69,7 @@ func (a *app) printMissing(w io.Writer, r *review.Review, now time.Time, all boo
 	printSoakStates(w, r)
 	printTodo(w, r)
 	printSoakTodo(w, r)
+	printSweepTodo(w, r)
 	printWorkCautions(w, r)
 	printReword(w, r)
 	printAside(w, r)
@@ -98,7 +99,7 @@ func headline(r *review.Review, now time.Time) string {
 		fmt.Fprintf(&b, "%s: ready. All %s done.", p.Review.Name, screen.Count(len(r.Cells), "cell is", "cells are"))
 	case open == 0 && len(r.Contradicted()) > 0:
 		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the data contradict %s.", p.Review.Name, contradicted(r))
-	case open == 0 && len(r.SoakTodo) > 0:
+	case open == 0 && len(r.SoakTodo)+len(r.SweepTodo) > 0:
 		fmt.Fprintf(&b, "%s: not ready. Every cell is done.", p.Review.Name)
 	case open == 0:
 		fmt.Fprintf(&b, "%s: not ready. Every cell is done, but the findings hold errors.", p.Review.Name)
@@ -120,6 +121,13 @@ func headline(r *review.Review, now time.Time) string {
 	}
 	if n := len(r.SoakTodo); n > 0 {
 		fmt.Fprintf(&b, " Soaks to make: %d of %d, %s at the bench.", n, len(r.Soaks), screen.Duration(r.SoakTimeLeft()))
+	}
+	if len(r.SweepTodo) > 0 {
+		n := 0
+		for _, t := range r.SweepTodo {
+			n += len(t.StepsPct)
+		}
+		fmt.Fprintf(&b, " Fan sweeps: %s to note, %s at the bench.", screen.Count(n, "step", "steps"), screen.Duration(r.SweepTimeLeft()))
 	}
 	if open > 0 && len(r.Contradicted()) > 0 {
 		fmt.Fprintf(&b, " The data contradict %s.", contradicted(r))

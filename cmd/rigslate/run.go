@@ -60,6 +60,7 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 		newGrid(r.Plan, judgements(r), a.chooseSigns(), false).print(w, r.Plan.Resolutions)
 		printTodo(w, r)
 		printSoakTodo(w, r)
+		printSweepTodo(w, r)
 		printWorkCautions(w, r)
 	}
 	printAside(w, r)

@@ -40,7 +40,7 @@ func printCautions(w io.Writer, p *plan.Plan) {
 
 // printWorkCautions puts the cautions under a list of what is to be done at the bench.
 func printWorkCautions(w io.Writer, r *review.Review) {
-	if len(r.Todo) > 0 || len(r.SoakTodo) > 0 {
+	if len(r.Todo)+len(r.SoakTodo)+len(r.SweepTodo) > 0 {
 		printCautions(w, r.Plan)
 	}
 }

@@ -78,11 +78,11 @@ func printSoakTables(w io.Writer, r *review.Review) {
 		if len(lines) > 1 {
 			printRows(w, lines, screen.Left, screen.Right, screen.Left, screen.Left, screen.Right, screen.Right, screen.Left, screen.Right, screen.Right)
 		}
-		for _, n := range notes.lines(len(lines) - 1) {
-			fmt.Fprintln(w, "    "+screen.Wrap(finding.Printable(n), screen.Width-4, "      "))
-		}
+		printSoakRemarks(w, notes.lines(len(lines)-1))
 		printSoakMore(w, r, p)
 		printSoakDiffs(w, r, p)
+		printAtLevel(w, r, p)
+		printSweeps(w, r, p)
 	}
 }
 
@@ -171,6 +171,14 @@ func printSoakStates(w io.Writer, r *review.Review) {
 			}
 		}
 		lines = append(lines, []string{p.Name, words})
+	}
+	for _, s := range r.Plan.Sweeps {
+		noted, all := sweepSteps(r, s)
+		words := fmt.Sprintf("%d of %d steps noted", noted, all)
+		if noted == all {
+			words = fmt.Sprintf("all %d steps noted", all)
+		}
+		lines = append(lines, []string{s.Name, words})
 	}
 	printRows(w, lines, screen.Left, screen.Left)
 }

@@ -79,3 +79,10 @@ func ProbesCost(p *plan.Plan, runs []plan.SoakRun) time.Duration {
 	}
 	return 0
 }
+
+// SweepCost is what so many steps of a fan sweep take with the card on the rig and its probes fixed: starting the load once, and holding each.
+func SweepCost(p *plan.Plan, s plan.Sweep, steps int) time.Duration {
+	of, _ := p.Soak(s.Soak)
+	g, _ := p.Game(of.Game.Game)
+	return plus(g.Takes.Startup, times(steps, s.Hold))
+}

@@ -67,6 +67,12 @@ func benchSightings(r *review.Review, see func(rank int, word, format string, ar
 		if s := benchSensor(f); s != "" {
 			at += ", " + s
 		}
+		if f.FanPct.OK {
+			at += fmt.Sprintf(", the fan at %s %%", screen.Number(f.FanPct.X, 0))
+		}
+		for _, w := range f.Flags {
+			see(placed, string(w), "%s: %s", at, f.Name)
+		}
 		switch {
 		case f.Text != "" && f.Note != "":
 			see(sentence, f.Text, "%s: %s, %s", at, f.Text, f.Note)

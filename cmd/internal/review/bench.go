@@ -38,6 +38,8 @@ func (r *Review) gatherBench() {
 	for _, s := range r.Soaks {
 		r.Bench = append(r.Bench, s.figures()...)
 	}
+	r.gatherSweeps()
+	r.gatherLevels()
 	r.gatherFacts()
 }
 

@@ -56,6 +56,7 @@ type Review struct {
 	Todo        []Todo
 	Soaks       []Soak // every soak that the plan asks for, in its order
 	SoakTodo    []SoakTodo
+	SweepTodo   []SweepTodo
 	Bench       []BenchFigure // of soaks, sweeps, prices and builds, in plan order
 	BenchDiffs  []BenchComparison
 	Ready       bool
@@ -180,6 +181,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	r.judgeClaims()
 	r.planWork()
 	r.planSoaks()
+	r.planSweeps()
 	stage("judge")
 	err = k.keep(ctx, r, o)
 	stage("keep")

@@ -99,6 +99,7 @@ type SoakPower struct {
 // SoakClock is one clock, and whether a power limit held it; Limit is absent but for the first clock, which is held against the first power.
 type SoakClock struct {
 	Channel string
+	Noted   bool // by hand: only MedianMHz is there, the mean of what was noted
 	power.Clock
 	Limit power.Limit
 }

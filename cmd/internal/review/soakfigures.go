@@ -37,7 +37,7 @@ func (b *soakBench) figure(p *plan.Plan) Soak {
 	b.sort("", b.roomSays)
 	s.Probes = b.probes(room, s.Load, noted)
 	s.Powers = b.powers(s.Load, noted)
-	s.Clocks = b.clocks(s.Load)
+	s.Clocks = b.clocks(s.Load, noted)
 	s.Fans = b.fans(s.Load, noted)
 	s.Sounds = b.sounds(s.Load, noted)
 	b.sort("", s.Rate.Notes)
@@ -62,15 +62,9 @@ func all(noted []plan.Reading, of func(plan.Reading) []float64) (out []float64) 
 	return out
 }
 
+// mean is that of readings, absent for a reason of its own.
 func mean(values []float64, why string) compute.Value {
-	if len(values) == 0 {
-		return compute.Absent(why)
-	}
-	sum := 0.0
-	for _, v := range values {
-		sum += v
-	}
-	return compute.Known(sum / float64(len(values)))
+	return known(compute.MeanOfReadings(values), why)
 }
 
 func (b *soakBench) room(noted []plan.Reading) thermal.Ambient {
@@ -202,7 +196,7 @@ func (b *soakBench) powers(load series.Span, noted []plan.Reading) (out []SoakPo
 	return out
 }
 
-func (b *soakBench) clocks(load series.Span) (out []SoakClock) {
+func (b *soakBench) clocks(load series.Span, noted []plan.Reading) (out []SoakClock) {
 	watts := b.firstOf(plan.Power)
 	b.each(plan.Clock, func(c plan.Channel, s *series.Series) {
 		f := SoakClock{Channel: c.Key, Clock: power.OfClock(s, load), Limit: power.Limit{Share: compute.Absent("no power was logged")}}
@@ -215,6 +209,10 @@ func (b *soakBench) clocks(load series.Span) (out []SoakClock) {
 		b.sort(c.Key, slices.Concat(f.Notes, f.Limit.Notes))
 		out = append(out, f)
 	})
+	if mhz := all(noted, func(r plan.Reading) []float64 { return r.Get("clock_mhz") }); mhz != nil && len(out) == 0 {
+		none := compute.Absent("it was noted, not logged")
+		out = []SoakClock{{Noted: true, Clock: power.Clock{MedianMHz: mean(mhz, ""), MeanMHz: none, DriftPct: none, DriftP: none}, Limit: power.Limit{Share: none}}}
+	}
 	return out
 }
 

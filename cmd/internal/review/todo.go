@@ -26,7 +26,7 @@ type Todo struct {
 // leaves first. Each card is mounted once.
 func (r *Review) planWork() {
 	r.Ready = coverage.ReadyToFilm(r.judgements()) && r.failure() == nil && len(r.Contradicted()) == 0 &&
-		!slices.ContainsFunc(r.Soaks, func(s Soak) bool { return s.State != SoakReady })
+		!slices.ContainsFunc(r.Soaks, func(s Soak) bool { return s.State != SoakReady }) && len(r.unnoted()) == 0
 	mounted := ""
 	for _, m := range schedule.Estimate(r.Plan).Order {
 		card, _ := r.Plan.Card(m.Card)

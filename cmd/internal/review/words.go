@@ -55,6 +55,8 @@ const (
 	flagControl          compute.Flag = "control" // explained with the reason of that name
 	flagCalculator       compute.Flag = "calculator_differs"
 	flagNotReady         compute.Flag = "not_ready"
+	flagOffTarget        compute.Flag = "off_target"
+	flagInterpolated     compute.Flag = "interpolated"
 )
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
