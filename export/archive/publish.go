@@ -49,6 +49,9 @@ func (s *Staging) Publish(ctx context.Context, id string, from Origin) (result R
 	}
 	target := s.archive.EditionDir(s.review, id)
 	if _, err := os.Lstat(target); err == nil {
+		if err := s.restoreRaw(ctx, m); err != nil {
+			return 0, fmt.Errorf("publish: %w", err)
+		}
 		return s.agree(target, m)
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return 0, fmt.Errorf("publish: %w", err)
@@ -160,6 +163,16 @@ func (s *Staging) moveRaw(ctx context.Context, m Manifest) error {
 		return err
 	}
 	return syncDir(dir)
+}
+
+// restoreRaw stores what the archive lost of an edition that is there: captures that are missing, or no longer unpack to their names.
+func (s *Staging) restoreRaw(ctx context.Context, m Manifest) error {
+	for _, r := range s.raw {
+		if r.path != "" {
+			return s.moveRaw(ctx, m)
+		}
+	}
+	return nil
 }
 
 // appear renames the edition's folder into place. The owner file beside it stays locked until that is done.

@@ -131,6 +131,9 @@ func (c *RawCopy) endStream() error {
 	return err
 }
 
+// mostWindow bounds what a damaged header can ask for: this program writes windows of 256 KiB.
+const mostWindow = 8 << 20
+
 // checkRaw reads a raw file of the archive and holds what it unpacks to against its name. The error is ErrDamaged, or that of a
 // file that is not there or cannot be opened.
 func (a *Archive) checkRaw(entry RawEntry) error {
@@ -141,7 +144,7 @@ func (a *Archive) checkRaw(entry RawEntry) error {
 	defer f.Close()
 	var content io.Reader = f
 	if entry.Stored == storedZstd {
-		dec, err := zstd.NewReader(f, zstd.WithDecoderConcurrency(1), zstd.WithDecoderLowmem(true))
+		dec, err := zstd.NewReader(f, zstd.WithDecoderConcurrency(1), zstd.WithDecoderLowmem(true), zstd.WithDecoderMaxWindow(mostWindow))
 		if err != nil {
 			return fmt.Errorf("unpack a raw file: %w", err)
 		}
@@ -149,7 +152,7 @@ func (a *Archive) checkRaw(entry RawEntry) error {
 		content = dec
 	}
 	h := sha256.New()
-	n, err := io.Copy(h, content)
+	n, err := io.Copy(h, io.LimitReader(content, entry.Bytes+1))
 	if err != nil || n != entry.Bytes || hex.EncodeToString(h.Sum(nil)) != entry.SHA256 {
 		return fmt.Errorf("%w: %s does not unpack to what its name says", ErrDamaged, a.rawPath(entry.SHA256))
 	}
