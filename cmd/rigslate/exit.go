@@ -30,7 +30,7 @@ var (
 
 // said reports whether the command's own output has told the whole story of the error.
 func said(err error) bool {
-	return !errors.Is(err, review.ErrDisk) && (errors.Is(err, errNotReady) || errors.Is(err, errPlan) || errors.Is(err, errInput))
+	return !errors.Is(err, review.ErrDisk) && (errors.Is(err, errDamaged) || errors.Is(err, errNotReady) || errors.Is(err, errPlan) || errors.Is(err, errInput))
 }
 
 // exitFor maps an error to its code. Of several joined ones the first in this order wins: interrupted, archive or disk,
@@ -41,7 +41,7 @@ func exitFor(err error) exitCode {
 		return exitDone
 	case errors.Is(err, context.Canceled):
 		return exitInterrupted
-	case errors.Is(err, review.ErrDisk):
+	case errors.Is(err, review.ErrDisk), errors.Is(err, errDamaged):
 		return exitArchive
 	case errors.Is(err, errUsage), errors.Is(err, errPlan), errors.Is(err, review.ErrPlan):
 		return exitUsage

@@ -25,6 +25,7 @@ func TestExitCodes(t *testing.T) {
 		{"input file cannot be used", errInput, 3},
 		{"captures' folder cannot be read", fmt.Errorf("%w: %w", review.ErrInput, other), 3},
 		{"archive or disk", fmt.Errorf("%w: %w", review.ErrDisk, other), 4},
+		{"damage found", errDamaged, 4},
 		{"anything else", other, 5},
 		{"interrupted", fmt.Errorf("publish: %w", context.Canceled), 130},
 

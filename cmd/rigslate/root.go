@@ -101,7 +101,7 @@ func (a *app) command() *cobra.Command {
 	f.StringVar(&a.captures, "captures", "", "folder of the raw captures (default: the plan's folder)")
 	f.IntVarP(&a.workers, "workers", "j", 0, "captures worked on at once; 0 is one a core")
 	f.StringVar(&a.signs, "signs", "auto", "signs of the coverage grid: utf8, letters, or auto by the terminal's language")
-	root.AddCommand(a.checkCommand(), a.missingCommand(), a.runCommand(), a.reportCommand(), a.whyCommand(), a.explainCommand())
+	root.AddCommand(a.checkCommand(), a.missingCommand(), a.runCommand(), a.reportCommand(), a.whyCommand(), a.explainCommand(), a.verifyCommand())
 	return root
 }
 
@@ -145,7 +145,7 @@ func (a *app) options(plans []string) (review.Options, error) {
 	}
 	log, err := a.logger()
 	o.Log = log
-	o.Progress = a.progress()
+	o.Progress = a.progress("captures")
 	return o, err
 }
 
@@ -166,13 +166,13 @@ func (a *app) logger() (zerolog.Logger, error) {
 	return zerolog.New(w).Level(level).With().Timestamp().Logger(), nil
 }
 
-// progress shows one line that renews itself, on a terminal only.
-func (a *app) progress() func(done, total int, what string) {
+// progress shows one line that renews itself, on a terminal only; of says what is counted.
+func (a *app) progress(of string) func(done, total int, what string) {
 	if a.json || !terminal(a.stderr) {
 		return nil
 	}
 	return func(done, total int, what string) {
-		fmt.Fprintf(a.stderr, "\r\x1b[K%d of %d captures  %s", done, total, finding.Printable(what))
+		fmt.Fprintf(a.stderr, "\r\x1b[K%d of %d %s  %s", done, total, of, finding.Printable(what))
 		if done == total {
 			fmt.Fprint(a.stderr, "\r\x1b[K")
 		}

@@ -15,6 +15,9 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
+// At is the archive in dir, of which nothing is checked yet: for Verify, which tells of all damage and not of the first.
+func At(dir string) *Archive { return &Archive{dir: filepath.Clean(dir)} }
+
 // Damage is one file of an archive that is not what it should be.
 type Damage struct {
 	Review  string   `json:"review,omitempty"` // "" for what belongs to no edition
@@ -94,6 +97,9 @@ func (a *Archive) Verify(ctx context.Context, o VerifyOptions) (*Verified, error
 	}
 	v.Damage = append(append(v.Damage, strays...), found...)
 	for _, j := range jobs {
+		if j.foreign {
+			continue
+		}
 		v.Bytes += j.bytes
 		if v.Files++; j.raw {
 			v.Captures++
@@ -107,10 +113,10 @@ func (a *Archive) Verify(ctx context.Context, o VerifyOptions) (*Verified, error
 
 // job is one file to be read.
 type job struct {
-	path  string // below the archive
-	bytes int64
-	raw   bool
-	check func() (*Damage, error)
+	path         string // below the archive
+	bytes        int64
+	raw, foreign bool
+	check        func() (*Damage, error)
 }
 
 // jobs lists all files that the manifests name, and those that lie beside them. loose counts captures that no edition uses.
@@ -119,7 +125,7 @@ func (a *Archive) jobs(editions []Edition) (jobs []job, loose int, err error) {
 	var order []RawEntry
 	for _, e := range editions {
 		for _, f := range e.Files {
-			jobs = append(jobs, job{a.below(filepath.Join(e.Dir, filepath.FromSlash(f.Path))), f.Bytes, false, func() (*Damage, error) { return a.checkFile(e, f) }})
+			jobs = append(jobs, job{a.below(filepath.Join(e.Dir, filepath.FromSlash(f.Path))), f.Bytes, false, false, func() (*Damage, error) { return a.checkFile(e, f) }})
 		}
 		for _, r := range e.Raw {
 			if used[r] == nil {
@@ -132,7 +138,7 @@ func (a *Archive) jobs(editions []Edition) (jobs []job, loose int, err error) {
 	names := map[string]bool{}
 	for _, r := range order {
 		names[r.SHA256+".zst"] = true
-		jobs = append(jobs, job{rawName + "/" + r.SHA256 + ".zst", r.Bytes, true, func() (*Damage, error) { return a.checkCapture(r, used[r]) }})
+		jobs = append(jobs, job{rawName + "/" + r.SHA256 + ".zst", r.Bytes, true, false, func() (*Damage, error) { return a.checkCapture(r, used[r]) }})
 	}
 	entries, err := os.ReadDir(filepath.Join(a.dir, rawName))
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -250,7 +256,7 @@ func (a *Archive) strays() (out []Damage, err error) {
 
 // stranger is a file or folder that nothing of the archive accounts for.
 func stranger(path, review, edition string) job {
-	return job{path: path, check: func() (*Damage, error) {
+	return job{path: path, foreign: true, check: func() (*Damage, error) {
 		return &Damage{Review: review, Edition: edition, File: path, Found: "nothing of the archive accounts for it",
 			Next: "Move it out of the archive: readers that take whole folders would take it for a part. What was published is not harmed by it."}, nil
 	}}
