@@ -102,7 +102,8 @@ func sampleTables() Tables {
 		},
 		Readings: []ReadingRow{
 			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("stage_2"), Figure: "end_of_soak", Value: ptr(81.25), Unit: "C", Uncertainty: ptr(1.5), Expanded: ptr(3.0),
-				CoverageFactor: ptr(2.0), DF: ptr(60.5), AmbientC: ptr(21.0), Flags: ptr("not_settled"), Repeat: ptr(int32(1)), ProbeGroup: ptr("stages"), Source: ptr("00112233445566dd")},
+				CoverageFactor: ptr(2.0), DF: ptr(60.5), AmbientC: ptr(21.0), Flags: ptr("not_settled"), Repeat: ptr(int32(1)), ProbeGroup: ptr("stages"), Source: ptr("00112233445566dd"),
+				SensedFromNS: ptr(int64(1710_000_000_000)), SensedToNS: ptr(int64(1830_000_000_000))},
 			{Card: "heron_x", Mode: ptr("stock"), Protocol: ptr("half_hour"), Sensor: ptr("core"), Figure: "rise", Unit: "K", Repeat: ptr(int32(1)), Why: ptr("no room temperature was logged")},
 			{Card: "tern_ref", Figure: "connector", Text: ptr("12 + 4 pins")},
 			{Card: "heron_x", Mode: ptr("stock"), Figure: "price_per_fps", Value: ptr(8.125), Unit: "EUR/fps", N: ptr(int32(4)), CILow: ptr(8.0), CIHigh: ptr(8.25),

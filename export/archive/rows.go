@@ -215,7 +215,7 @@ type ReadingRow struct {
 	AmbientC       *float64 `parquet:"ambient_c"`
 	Flags          *string  `parquet:"flags"`
 	Repeat         *int32   `parquet:"repeat"` // which soak of the protocol, from 1; null for a figure of all of them
-	N              *int32   `parquet:"n"`      // soaks or readings that entered
+	N              *int32   `parquet:"n"`      // soaks, readings or frames that entered
 	ProbeGroup     *string  `parquet:"probe_group"`
 	MeasuredAt     *string  `parquet:"measured_at"` // where power was measured: reported chip, reported board, in line or wall
 	FanPct         *float64 `parquet:"fan_pct"`     // the step of a sweep
@@ -224,7 +224,7 @@ type ReadingRow struct {
 	BaseMode       *string  `parquet:"base_mode"`
 	P              *float64 `parquet:"p"`
 	Verdict        *string  `parquet:"verdict"`
-	Source         *string  `parquet:"source"` // run_id of the log in sensors, or the plan's reading, or the block that states it
+	Source         *string  `parquet:"source"` // run_id of the log in sensors, or the plan's readings, or the block that states it
 	Note           *string  `parquet:"note"`   // the plan's own words
 	Why            *string  `parquet:"why"`    // there is no value, or no uncertainty
 	CILow          *float64 `parquet:"ci_low"` // of a difference or a figure of value, in its unit
@@ -234,10 +234,12 @@ type ReadingRow struct {
 	PriceKind      *string  `parquet:"price_kind"` // list, street or another word of the plan
 	PriceTax       *bool    `parquet:"price_tax"`
 	PricePlace     *string  `parquet:"price_place"`
-	PriceOn        *string  `parquet:"price_on"`   // a date
-	Resolution     *string  `parquet:"resolution"` // of a figure with frame rates; null for all of them
-	Games          *int32   `parquet:"games"`      // that enter
-	LeftOut        *int32   `parquet:"left_out"`   // cells that do not
+	PriceOn        *string  `parquet:"price_on"`       // a date
+	Resolution     *string  `parquet:"resolution"`     // of a figure with frame rates; null for all of them
+	Games          *int32   `parquet:"games"`          // that enter
+	LeftOut        *int32   `parquet:"left_out"`       // cells that do not
+	SensedFromNS   *int64   `parquet:"sensed_from_ns"` // this and the next: the stretch on the clock of time_ns in sensors that the figure is of;
+	SensedToNS     *int64   `parquet:"sensed_to_ns"`   // null for the whole log, and for what no log says
 }
 
 // Tables are the tables of an edition or a draft.

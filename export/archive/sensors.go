@@ -48,7 +48,8 @@ type SensorsWriter struct {
 //	protocol       the soak; null for a pass's log
 //	repeat         which soak or pass of its kind, from 1
 //	run_id         first 16 hex digits of the SHA-256 of the log itself, and so of its name in raw/
-//	frames_run_id  run_id, in runs and frames, of what was captured beside it; null where no frames were
+//	frames_run_id  run_id of the frames that were captured beside it, null where none were: of a pass in runs and frames; of a soak,
+//	               which is no pass, as the first 16 digits of the capture's name in raw/
 //	channel, unit  the plan's key, and the unit of value
 //	measured_at    where power was measured: reported chip, reported board, in line or wall; null for what is no power
 //	time_ns        on the one clock of the soak or pass: the log's time since its start, plus its declared offset

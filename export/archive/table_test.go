@@ -313,7 +313,7 @@ func TestColumns(t *testing.T) {
 			"game variant resolution metric unit card mode base_card base_mode n base_n"},
 		{ReadingRow{}, `card mode protocol sensor figure value unit uncertainty expanded coverage_factor df ambient_c flags
 			repeat n probe_group measured_at fan_pct text base_card base_mode p verdict source note why ci_low ci_high price
-			price_currency price_kind price_tax price_place price_on resolution games left_out`, "card figure unit"},
+			price_currency price_kind price_tax price_place price_on resolution games left_out sensed_from_ns sensed_to_ns`, "card figure unit"},
 	} {
 		columns, err := columnsOf(tableType(reflect.TypeOf(tt.row)))
 		if err != nil {

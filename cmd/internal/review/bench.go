@@ -2,6 +2,7 @@ package review
 
 import (
 	"cmp"
+	"strings"
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/series"
@@ -27,9 +28,10 @@ type BenchFigure struct {
 	At       string              // where power was measured
 	AmbientC compute.Value
 	FanPct   compute.Value // the step of a sweep
-	N        int           // readings or samples that entered, 0 where that says nothing
+	N        int           // readings, samples or frames that entered, 0 where that says nothing
 	Flags    []compute.Flag
-	Source   string // where it is from: run_id of the log, the plan's reading, the block that states it
+	Source   string      // where it is from: run_id of the log, the plan's readings, the block that states it
+	Over     series.Span // of what comes from a log: the stretch on the soak's clock that it is of; zero for the whole log
 	Note     string
 }
 
@@ -50,6 +52,7 @@ func (s Soak) figures() (out []BenchFigure) {
 	}
 	add := func(f BenchFigure) {
 		f.Of, f.Protocol, f.Repeat, f.AmbientC = s.Mode, s.SoakRun.Soak, s.Repeat, s.RoomC
+		s.follow(&f)
 		if !f.U.Standard.OK && f.U.Standard.Why == "" {
 			f.U = compute.NoUncertainty("calibration not stated")
 		}
@@ -59,7 +62,7 @@ func (s Soak) figures() (out []BenchFigure) {
 		p.each(add)
 	}
 	for _, p := range s.Powers {
-		p.each(add)
+		p.each(s.Frames, add)
 	}
 	for _, c := range s.Clocks {
 		for _, x := range []BenchFigure{
@@ -122,13 +125,17 @@ func (p SoakProbe) each(add func(BenchFigure)) {
 	}
 }
 
-func (p SoakPower) each(add func(BenchFigure)) {
+// each hands on the figures of a power, under which so many frames were counted.
+func (p SoakPower) each(frames int, add func(BenchFigure)) {
 	for _, x := range []BenchFigure{
 		{Name: "mean_power_w", Unit: "W", Value: p.MeanW}, {Name: "peak_power_w", Unit: "W", Value: p.PeakW.Value},
 		{Name: "peak_1s_power_w", Unit: "W", Value: p.SecondW.Value}, {Name: "energy_j", Unit: "J", Value: p.EnergyJ},
 		{Name: "energy_per_frame_j", Unit: "J", Value: p.EnergyPerFrameJ}, {Name: "frames_per_joule", Unit: "frames/J", Value: p.FramesPerJ},
 	} {
 		x.Sensor, x.At, x.Flags = p.Channel, p.At, flagsOf(p.Notes)
+		if strings.Contains(x.Name, "frame") {
+			x.N = frames
+		}
 		add(x)
 	}
 }

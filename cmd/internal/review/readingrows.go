@@ -18,6 +18,9 @@ func benchRow(f BenchFigure) archive.ReadingRow {
 	if f.U.Standard.OK && !math.IsInf(f.U.DF, 0) {
 		row.DF = &f.U.DF
 	}
+	if f.Over.ToNS > f.Over.FromNS {
+		row.SensedFromNS, row.SensedToNS = present(f.Over.FromNS), present(f.Over.ToNS)
+	}
 	switch {
 	case f.Text != "":
 	case !f.Value.OK:

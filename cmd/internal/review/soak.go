@@ -51,6 +51,8 @@ type Soak struct {
 	Clocks []SoakClock
 	Fans   []SoakFan
 	Sounds []SoakSound
+	end    series.Span    // of Load
+	noted  []plan.Reading // that are of it
 }
 
 // SoakFile is one file that a soak should leave.
@@ -62,7 +64,8 @@ type SoakFile struct {
 	Err    error        // why it cannot be used
 	Facts  ledger.Facts // as recorded at first sight
 
-	log      int // which of the soak's logs, plan.FramesLog for its frames
+	log      int      // which of the soak's logs, plan.FramesLog for its frames
+	channels []string // that could be read from it
 	modified time.Time
 }
 

@@ -18,6 +18,7 @@ func (b *soakBench) figure(p *plan.Plan) Soak {
 	noted := slices.DeleteFunc(slices.Clone(p.Readings), func(r plan.Reading) bool {
 		return r.Soak != b.run.Soak || r.Mode != b.run.Mode || r.Repeat != b.run.Repeat
 	})
+	s.noted, s.end = noted, s.Load.Last(b.soak.Settle.Nanoseconds())
 	there := slices.ContainsFunc(b.files, func(f SoakFile) bool { return f.There })
 	if !there && (len(b.files) > 0 || len(noted) == 0) {
 		s.State, s.Why = SoakAbsent, []string{"no file of it is there"}

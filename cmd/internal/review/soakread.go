@@ -138,6 +138,7 @@ func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *ti
 			continue
 		}
 		b.channels[c.Key] = s
+		f.channels = append(f.channels, c.Key)
 	}
 	if raw.RawCopy != nil {
 		b.copies[l.Path] = soakCopy{raw, b.archived(log, shift, l)}
