@@ -2,6 +2,7 @@ package chart
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"sync"
 	"unicode"
@@ -141,7 +142,24 @@ func clean(s string) string {
 }
 
 // fit shortens a text in its middle until it is at most so many ems wide: names of cards differ at their ends.
-func (f *Fonts) fit(s string, bold bool, ems float64) string {
+func (f *Fonts) fit(s string, bold bool, ems float64) string { return f.shorten(s, bold, ems, 0.5) }
+
+// cut shortens a text at its end, as a sentence is: where it has parts between points, at one of those.
+func (f *Fonts) cut(s string, bold bool, ems float64) string {
+	for short := s; ; {
+		if f.Width(short, bold) <= ems+1e-6 {
+			return short
+		}
+		at := strings.LastIndex(short, " · ")
+		if at < 0 {
+			return f.shorten(short, bold, ems, 1)
+		}
+		short = short[:at]
+	}
+}
+
+// shorten leaves out of a text what does not fit into so many ems; of what stays, the given share stands before the gap.
+func (f *Fonts) shorten(s string, bold bool, ems, share float64) string {
 	ems += 1e-6 // a text fits the column that was made for it
 	if f.Width(s, bold) <= ems {
 		return s
@@ -153,7 +171,7 @@ func (f *Fonts) fit(s string, bold bool, ems float64) string {
 	}
 	all, dots := upTo[len(runes)], f.Width("…", bold)
 	for keep := len(runes) - 1; keep > 0; keep-- {
-		head := (keep + 1) / 2
+		head := int(math.Ceil(float64(keep) * share))
 		tail := len(runes) - (keep - head)
 		if upTo[head]+dots+all-upTo[tail] <= ems {
 			return strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[tail:]), " ")
@@ -175,7 +193,7 @@ func (f *Fonts) wrap(s string, bold bool, ems float64, most int) []string {
 		if len(lines) == most-1 {
 			n = len(words)
 		}
-		lines = append(lines, f.fit(strings.Join(words[:n], " "), bold, ems))
+		lines = append(lines, f.cut(strings.Join(words[:n], " "), bold, ems))
 		words = words[n:]
 	}
 	return lines

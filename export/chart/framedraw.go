@@ -21,7 +21,7 @@ func (p *lanePlan) frame() {
 		words += ", each lane from 0 to " + number(p.y.high, 0)
 	}
 	room := (s.body.Right-s.body.Left)/small - 1.5
-	t := s.put(&s.back, Text{X: s.body.Left, Y: s.body.Top + ascent*small, Size: small, Ink: InkSoft, S: s.fonts.fit(words+", less is better", false, room)})
+	t := s.put(&s.back, Text{X: s.body.Left, Y: s.body.Top + ascent*small, Size: small, Ink: InkSoft, S: s.fonts.cut(words+", less is better", false, room)})
 	s.back.Shapes = append(s.back.Shapes, arrowDown(t.X+t.Width+0.7*small, t.Y-0.3*small, small)...)
 	y := p.top + p.pitch*float64(len(p.c.Lanes)) + (ascent+0.1)*small
 	for _, v := range p.times() {
@@ -112,7 +112,7 @@ func (p *lanePlan) words(l *Layer, i int, c Lane) {
 	r := 0.36 * small
 	l.Shapes = append(l.Shapes, Shape{Path: meanMark(formOf(c.Order), p.x.from+r, y-0.34*small, r), Fill: hueOf(c.Order)})
 	room := (p.x.to - p.x.from - 3*r) / small
-	note = s.fonts.fit(note, false, 0.55*room)
+	note = s.fonts.cut(note, false, 0.55*room)
 	t := s.put(l, Text{X: p.x.to, Y: y, Anchor: End, Size: small, Ink: ink, S: note})
 	s.put(l, Text{X: p.x.from + 3*r, Y: y, Size: small, Bold: true, Ink: InkText, S: s.fonts.fit(name, true, room-t.Width/small-1)})
 }

@@ -41,7 +41,7 @@ type lanePlan struct {
 
 // Picture lays the chart out.
 func (c FrameTimes) Picture(f Format, look Look) Picture {
-	s := newSheet(c.Head, f, look, c.keys(), c.need()*lineHeight*f.small())
+	s := newSheet(c.Head, f, look, c.keys(), c.need()*lineHeight*f.small(), c.need()*lineHeight*f.small())
 	p := planLanes(s, c)
 	p.frame()
 	for i, l := range c.Lanes {
@@ -101,23 +101,31 @@ func (c FrameTimes) span() (from, to float64) {
 	return 0, max(to, 1e-3)
 }
 
-// reach is the scale of frame times: from zero, but logarithmic where the longest frame is more than six times the middle one, which would
-// press everything else to the floor. Then what is shorter than a quarter of the middle one stands at the floor.
+// reach is the scale of the lanes' frame times.
 func (c FrameTimes) reach() scale {
-	var all []float64
+	var lists [][]float64
 	for _, l := range c.Lanes {
-		for _, x := range l.MS {
+		lists = append(lists, l.MS)
+	}
+	return reachOf(lists, c.Limit)
+}
+
+// reachOf is a scale of frame times that shows a limit too: from zero, but logarithmic where the longest frame is more than six times the middle
+// one, which would press everything else into a corner. Then what is shorter than a quarter of the middle one stands at the end.
+func reachOf(lists [][]float64, limit float64) scale {
+	var all []float64
+	for _, list := range lists {
+		for _, x := range list {
 			if x > 0 && !math.IsInf(x, 0) {
 				all = append(all, x)
 			}
 		}
 	}
 	if len(all) == 0 {
-		return scale{high: max(1, 1.05*c.Limit)}
+		return scale{high: max(1, 1.05*limit)}
 	}
 	slices.Sort(all)
-	most, middle := all[len(all)-1], all[len(all)/2]
-	most = max(most, c.Limit*1.05)
+	most, middle := max(all[len(all)-1], 1.05*limit), all[len(all)/2]
 	if most <= 6*middle {
 		return scale{high: 1.05 * most}
 	}

@@ -103,7 +103,7 @@ func TestBandLayout(t *testing.T) {
 	c := FrameTimes{Head: Head{Title: "Fjord Runner", Settings: "3840 × 2160 · highest preset"}, Lanes: []Lane{{Row: Row{Name: "Heron 7 X"}, MS: []float64{16, 17, 90, 16}}}}
 	p := c.Picture(Band, Look{})
 	checkLayout(t, p)
-	plan := planLanes(newSheet(c.Head, Band, Look{}, c.keys(), c.need()*lineHeight*Band.small()), c)
+	plan := planLanes(newSheet(c.Head, Band, Look{}, c.keys(), 0, c.need()*lineHeight*Band.small()), c)
 	if b := plan.box(0); b.Bottom-b.Top < 0.25*Band.Height {
 		t.Errorf("the lane is %.0f of %.0f high", b.Bottom-b.Top, Band.Height)
 	}

@@ -6,7 +6,7 @@ import "sort"
 func (p *rowPlan) headings() {
 	s, small := p.s, p.s.small()
 	back := &s.back
-	last := p.top - 0.45*small
+	last := p.top - 0.55*small
 	words := better(clean(p.c.Unit), p.c.Better)
 	arrowRoom := 0.0
 	if p.c.Better != Neither {
@@ -15,7 +15,8 @@ func (p *rowPlan) headings() {
 	left, room, at := p.axis.from, (p.axis.to-p.axis.from)/small-arrowRoom, last
 	lines := s.fonts.wrap(words, false, room, p.head)
 	if p.deck {
-		left = s.body.Left
+		left, room = s.body.Left, (s.body.Right-s.body.Left)/small-arrowRoom
+		lines = s.fonts.wrap(words, false, room, p.head)
 	}
 	if p.apart {
 		left, room, at = s.body.Left, (s.body.Right-s.body.Left)/small-arrowRoom, last-lineHeight*small*float64(p.head-1)
@@ -34,7 +35,7 @@ func (p *rowPlan) headings() {
 	}
 	foot := p.top + p.pitch*float64(len(p.c.Rails))
 	for _, v := range p.axisTicks() {
-		s.put(back, Text{X: p.tickX(v), Y: foot + (ascent+0.1)*small, Anchor: Middle, Size: small, Ink: InkSoft, S: short(v)})
+		s.put(back, Text{X: p.tickX(v), Y: foot + (ascent+0.1)*small, Anchor: Middle, Size: small, Ink: InkSoft, S: p.tick(v)})
 	}
 }
 
@@ -45,7 +46,7 @@ func (p *rowPlan) axisTicks() []float64 {
 		list := ticks(p.axis.low, p.axis.high, most)
 		free := true
 		for i := 1; i < len(list); i++ {
-			wide := (p.s.width(short(list[i-1]), small, false) + p.s.width(short(list[i]), small, false)) / 2
+			wide := (p.s.width(p.tick(list[i-1]), small, false) + p.s.width(p.tick(list[i]), small, false)) / 2
 			free = free && p.tickX(list[i])-p.tickX(list[i-1]) > wide+0.8*small
 		}
 		if free && len(list) > 1 {
@@ -55,9 +56,17 @@ func (p *rowPlan) axisTicks() []float64 {
 	return nil
 }
 
+// tick writes a figure of the axis.
+func (p *rowPlan) tick(v float64) string {
+	if p.c.signed && v > 0 {
+		return "+" + short(v)
+	}
+	return short(v)
+}
+
 // tickX is the middle of an axis figure: under its place, or as near to it as the picture's edge lets it.
 func (p *rowPlan) tickX(v float64) float64 {
-	half := p.s.width(short(v), p.s.small(), false) / 2
+	half := p.s.width(p.tick(v), p.s.small(), false) / 2
 	return min(max(p.axis.at(v), p.s.body.Left+half), p.s.body.Right-half)
 }
 
@@ -96,13 +105,9 @@ const lift = (ascent - descent) / 2
 func (p *rowPlan) names(l *Layer, i int, r Rail) {
 	s, small := p.s, p.s.small()
 	left, top := s.body.Left, p.top+float64(i)*p.pitch
-	room := p.axis.from - left - 1.1*small
+	room := p.nameRoom(r)
 	bold := r.Standing == Base
 	if p.deck {
-		room = s.body.Right - left
-		if len(p.columns) > 0 && r.Figure.Known {
-			room = p.columns[0].left - left - small
-		}
 		s.put(l, Text{X: left, Y: top + ascent*p.mean, Size: p.name, Bold: bold, Ink: InkText, S: p.oneLine(r, bold, room/p.name)})
 		return
 	}
@@ -124,7 +129,7 @@ func (p *rowPlan) names(l *Layer, i int, r Rail) {
 		return
 	}
 	block := lineHeight * (p.name + small)
-	s.put(l, Text{X: left, Y: y - block/2 + ascent*p.name, Size: p.name, Bold: bold, Ink: InkText, S: s.fonts.fit(name, bold, room/p.name)})
+	s.put(l, Text{X: left, Y: y - block/2 + ascent*p.name, Size: p.name, Bold: bold, Ink: InkText, S: s.fonts.shorten(name, bold, room/p.name, p.share)})
 	s.put(l, Text{X: left, Y: y + block/2 - descent*small, Size: small, Ink: InkSoft, S: s.fonts.fit(mode, false, room/small)})
 }
 
@@ -132,13 +137,13 @@ func (p *rowPlan) names(l *Layer, i int, r Rail) {
 func (p *rowPlan) oneLine(r Rail, bold bool, ems float64) string {
 	f, name, mode := p.s.fonts, clean(r.Name), clean(r.Mode)
 	if mode == "" || p.third || !p.tells(r) && f.Width(name+" · "+mode, bold) > ems {
-		return f.fit(name, bold, ems)
+		return f.shorten(name, bold, ems, p.share)
 	}
 	if f.Width(name+" · "+mode, bold) <= ems {
 		return name + " · " + mode
 	}
 	mode = f.fit(mode, bold, 0.45*ems)
-	return f.fit(name, bold, ems-f.Width(" · "+mode, bold)) + " · " + mode
+	return f.shorten(name, bold, ems-f.Width(" · "+mode, bold), p.share) + " · " + mode
 }
 
 // tells is whether another row has the same name.
@@ -185,12 +190,18 @@ func (p *rowPlan) thirdLine(l *Layer, i int, r Rail) {
 	if r.Second.Known && r.Figure.Known && p.c.Second != "" {
 		left = joinWith(left, " · ", clean(p.c.Second)+" "+number(r.Second.X, p.c.Decimals))
 	}
-	if r.Note != "" {
+	if r.long != "" {
+		left = joinWith(left, " · ", r.long)
+	} else if r.Note != "" {
 		left = joinWith(left, " · ", clean(r.Note))
 	}
-	right := s.put(l, Text{X: s.body.Right, Y: base, Anchor: End, Size: small, Ink: InkSoft, S: p.interval(r)})
+	interval := p.interval(r)
+	if r.verdict() == "" { // it stands over the rail already
+		interval = ""
+	}
+	right := s.put(l, Text{X: s.body.Right, Y: base, Anchor: End, Size: small, Ink: InkSoft, S: interval})
 	room := (s.body.Right - s.body.Left - right.Width - small) / small
-	s.put(l, Text{X: s.body.Left, Y: base, Size: small, Ink: InkSoft, S: s.fonts.fit(left, false, room)})
+	s.put(l, Text{X: s.body.Left, Y: base, Size: small, Ink: InkSoft, S: s.fonts.cut(left, false, room)})
 }
 
 func joinWith(a, sep, b string) string {
@@ -228,12 +239,12 @@ func (p *rowPlan) rail(l *Layer, y, half float64, r Rail) {
 	for _, part := range lessGaps(p.axis.from, p.axis.to, gaps) {
 		l.Shapes = append(l.Shapes, Shape{Path: line(Point{part[0], y}, Point{part[1], y}), Stroke: InkGrid, Width: 2})
 	}
-	for k, v := range p.axisTicks() {
+	for _, v := range p.axisTicks() {
 		if len(lessGaps(p.axis.at(v)-0.5, p.axis.at(v)+0.5, gaps)) == 0 { // not inside a hollow mark
 			continue
 		}
 		h := 0.16 * p.s.small()
-		if k == 0 {
+		if v == 0 {
 			h *= 2
 		}
 		l.Shapes = append(l.Shapes, Shape{Path: line(Point{p.axis.at(v), y - h}, Point{p.axis.at(v), y + h}), Stroke: InkGrid, Width: 2})
@@ -244,12 +255,15 @@ func (p *rowPlan) rail(l *Layer, y, half float64, r Rail) {
 		}
 		l.Shapes = append(l.Shapes, secondMark(at, y, size*1.05, ink))
 	} else if !open {
-		l.Shapes = append(l.Shapes, Shape{Path: line(Point{p.axis.from, y}, Point{x, y}), Stroke: ink, Width: 0.4 * size})
+		l.Shapes = append(l.Shapes, Shape{Path: line(Point{p.axis.at(0), y}, Point{x, y}), Stroke: ink, Width: 0.4 * size})
 	}
 	if open {
 		l.Shapes = append(l.Shapes, openMark(form, x, y, size, ink))
 	} else {
 		l.Shapes = append(l.Shapes, Shape{Path: meanMark(form, x, y, size), Fill: ink})
+	}
+	if r.wider.Known && r.wider.Interval {
+		l.Shapes = append(l.Shapes, widerMark(p.axis.at(r.wider.Low), p.axis.at(r.wider.High), y, 0.6*size)...)
 	}
 	if r.Figure.Interval {
 		low, high := max(p.axis.at(r.Figure.Low), p.axis.from), min(p.axis.at(r.Figure.High), p.axis.to)
@@ -290,7 +304,7 @@ func (p *rowPlan) baseline(v float64) {
 		top = y - half
 	}
 	if !p.deck {
-		l.Shapes = append(l.Shapes, Shape{Path: polygon(Point{x, top}, Point{x - 0.24*small, top - 0.34*small}, Point{x + 0.24*small, top - 0.34*small}), Fill: InkBase})
+		l.Shapes = append(l.Shapes, Shape{Path: polygon(Point{x, top}, Point{x - 0.2*small, top - 0.28*small}, Point{x + 0.2*small, top - 0.28*small}), Fill: InkBase})
 	}
 	p.s.under = append(p.s.under, l)
 }

@@ -1,16 +1,22 @@
 package chart
 
+import (
+	"math"
+	"strings"
+)
+
 // rowPlan is where the rows of a Rails chart go. Two forms: a row on one line of columns (names, rail, figures), or, on an upright picture with few
 // cards, a deck: words over a rail as wide as the picture.
 type rowPlan struct {
 	s       *sheet
 	c       Rails
 	deck    bool
-	narrow  bool // one-line rows on an upright picture: short words for verdicts
-	whole   bool // columns are as wide as their headings
-	apart   bool // the axis' words stand over the columns' headings
-	third   bool // a deck has a third line: the second figure and the interval
-	two     bool // columns are two lines high: mode under name, interval under verdict
+	narrow  bool    // one-line rows on an upright picture: short words for verdicts
+	whole   bool    // columns are as wide as their headings
+	apart   bool    // the axis' words stand over the columns' headings
+	third   bool    // a deck has a third line: the second figure and the interval
+	two     bool    // columns are two lines high: mode under name, interval under verdict
+	share   float64 // of a shortened name that stands before its gap
 	pitch   float64
 	top     float64
 	head    int // lines of the columns' headings
@@ -39,15 +45,21 @@ const (
 	intervalColumn
 )
 
+// headGap is the air between headings and rows, in ems: the foot of the baseline stands in it.
+const headGap = 0.3
+
 // planRows finds sizes and columns. Columns give way before the rails become too short to compare, the least needed first.
 func planRows(s *sheet, c Rails) *rowPlan {
-	p := &rowPlan{s: s, c: c}
+	p := &rowPlan{s: s, c: c, share: 0.5}
 	small := s.small()
 	n := float64(max(len(c.Rails), 1))
 	upright := s.Height > s.Width
-	room := s.body.Bottom - s.body.Top - lineHeight*small*1.15 // the axis' figures
+	room := s.body.Bottom - s.body.Top - (1.15*lineHeight+headGap)*small // the axis' figures, and air under the headings
 	p.head = 1
-	if high := (room - lineHeight*small) / n; upright && high >= 2*lineHeight*small+0.2*small {
+	if s.width(better(clean(c.Unit), c.Better), small, false)+2*small > s.body.Right-s.body.Left {
+		p.head = 2 // a deck has nothing over it but these words
+	}
+	if high := (room - lineHeight*small*float64(p.head)) / n; upright && high >= 2*lineHeight*small+0.2*small {
 		p.deck, p.pitch = true, min(high, 5.2*small)
 		p.third = p.pitch >= 3*lineHeight*small+0.5*small
 		p.sizes(p.pitch)
@@ -56,9 +68,38 @@ func planRows(s *sheet, c Rails) *rowPlan {
 		p.lines(room, n, upright)
 	}
 	block := lineHeight*small*float64(p.head) + p.pitch*n
-	p.top = s.body.Top + lineHeight*small*float64(p.head) + max(0, room-block)*0.35
-	p.axis.low, p.axis.high = 0, 1.02*c.most()
+	p.top = s.body.Top + (lineHeight*float64(p.head)+headGap)*small + max(0, room-block)*0.35
+	p.axis.low, p.axis.high = c.reach()
+	p.tellApart()
 	return p
+}
+
+// tellApart moves the gap of shortened names to where fewest of them become the same.
+func (p *rowPlan) tellApart() {
+	most, best := 0, p.share
+	for _, share := range []float64{0.5, 0.7, 1, 0.3} {
+		p.share = share
+		seen := map[string]bool{}
+		for _, r := range p.c.Rails {
+			seen[p.oneLine(r, r.Standing == Base, p.nameRoom(r)/p.name)] = true
+		}
+		if len(seen) > most {
+			most, best = len(seen), share
+		}
+	}
+	p.share = best
+}
+
+// nameRoom is what a row has for its name.
+func (p *rowPlan) nameRoom(r Rail) float64 {
+	left, small := p.s.body.Left, p.s.small()
+	if !p.deck {
+		return p.axis.from - left - 1.1*small
+	}
+	if len(p.columns) > 0 && r.Figure.Known {
+		return p.columns[0].left - left - small
+	}
+	return p.s.body.Right - left
 }
 
 // lines plans rows of one line of columns; headings that need more lines leave the rows less.
@@ -91,6 +132,8 @@ func (p *rowPlan) sizes(pitch float64) {
 	small := p.s.small()
 	between := func(x, most float64) float64 { return min(max(x, small), most*small) }
 	switch {
+	case p.narrow: // larger figures would cost columns
+		p.name, p.mean, p.other = small, small, small
 	case p.deck:
 		p.name, p.mean, p.other = small, small, small
 		if p.third {
@@ -111,7 +154,7 @@ func (p *rowPlan) kinds() []columnKind {
 	var second, verdict, interval bool
 	for _, r := range p.c.Rails {
 		second = second || r.Second.Known && p.c.Second != ""
-		verdict = verdict || r.verdict() != ""
+		verdict = verdict || r.verdict() != "" || (p.two || p.deck) && r.interval() != ""
 		interval = interval || r.interval() != ""
 	}
 	if second && !p.deck {
@@ -147,6 +190,10 @@ func (p *rowPlan) cell(r Rail, kind columnKind) (t Text, under string) {
 	case meanColumn:
 		if r.Figure.Known {
 			t = Text{S: number(r.Figure.X, decimals), Size: p.mean, Bold: true, Ink: InkText}
+			if r.signed {
+				t.S = signed(r.Figure.X, 1) + " %"
+				t.Bold = r.Standing.resolved()
+			}
 		}
 	case secondColumn:
 		if r.Second.Known && r.Figure.Known {
@@ -165,8 +212,11 @@ func (p *rowPlan) cell(r Rail, kind columnKind) (t Text, under string) {
 		if (r.Standing == Ahead || r.Standing == Behind) && r.Percent.Known {
 			t.Bold, t.Ink = true, InkText
 		}
-		if p.two {
+		if p.two || p.deck && t.S == "" {
 			under = p.interval(r)
+		}
+		if t.S == "" && under != "" {
+			return Text{S: under, Size: p.s.small(), Ink: InkSoft}, ""
 		}
 	case intervalColumn:
 		if r.Figure.Known {
@@ -217,9 +267,7 @@ func (p *rowPlan) place(kinds []columnKind) float64 {
 			if p.whole {
 				wide = max(wide, p.s.width(heading, small, false))
 			}
-			for _, w := range splitWords(heading) {
-				wide = max(wide, min(p.s.width(w, small, false), 0.2*(body.Right-body.Left)))
-			}
+			wide = max(wide, min(p.onTwoLines(heading)*small, 0.2*(body.Right-body.Left)))
 		}
 		col := column{kind: kinds[i], left: right - wide, right: right}
 		if !p.deck {
@@ -236,14 +284,15 @@ func (p *rowPlan) place(kinds []columnKind) float64 {
 	return p.axis.to - p.axis.from
 }
 
-func splitWords(s string) []string {
-	var out []string
-	for s != "" {
-		w := firstWord(s)
-		out = append(out, w)
-		s = clean(s[len(w):])
+// onTwoLines is the least width, in ems, at which a heading takes two lines.
+func (p *rowPlan) onTwoLines(heading string) float64 {
+	words := strings.Split(heading, " ")
+	least := math.Inf(1)
+	for k := range words {
+		first, rest := strings.Join(words[:k+1], " "), strings.Join(words[k+1:], " ")
+		least = min(least, max(p.s.fonts.Width(first, false), p.s.fonts.Width(rest, false)))
 	}
-	return out
+	return least
 }
 
 // headLines is how many lines the headings need, with a line of their own for the axis' words where the rails are short.

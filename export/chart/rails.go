@@ -19,6 +19,9 @@ type Rails struct {
 	Against  string // heads the column of comparisons; empty: "against baseline"
 	Note     string // heads a column of words, such as a price; empty: there is none
 	Rails    []Rail
+
+	signed bool   // figures are percent against a baseline at zero (Summary)
+	wider  string // what the wider interval of a summary is
 }
 
 // Rail is one row.
@@ -30,33 +33,44 @@ type Rail struct {
 	Percent  Figure   // against the baseline, shown where the standing is Ahead or Behind; its interval also elsewhere
 	Note     string
 	Absent   string // why there is no figure: "does not run: needs 12 GB"
+
+	signed bool   // the figure is the comparison itself (Summary)
+	wider  Figure // its interval is the wider one of a summary
+	long   string // the note where no heading stands over it
 }
 
 // Picture lays the chart out.
 func (c Rails) Picture(f Format, look Look) Picture {
-	s := newSheet(c.Head, f, look, c.keys(), c.need(f))
+	s := newSheet(c.Head, f, look, c.keys(), c.wish(f), c.need(f))
 	p := planRows(s, c)
 	p.headings()
 	base := c.baseline()
 	for i, r := range c.Rails {
 		p.row(i, r)
 	}
-	if base >= 0 {
+	if c.signed {
+		p.baseline(0)
+	} else if base >= 0 {
 		p.baseline(c.Rails[base].Figure.X)
 	}
 	return s.picture(c.describe())
 }
 
-// need is the least height of the rows: a line a card, or two on an upright picture with up to a dozen.
+// need is the least height of the rows: a line a card.
 func (c Rails) need(f Format) float64 {
-	rows, lines := float64(len(c.Rails)), 3.0
+	lines := float64(len(c.Rails)) + 3
 	if f.Height > f.Width {
 		lines++ // the axis' words have one of their own
-		if rows <= 12 {
-			rows *= 2.2
-		}
 	}
-	return (lineHeight*(rows+lines) + 0.4) * f.small()
+	return (lineHeight*lines + 0.7) * f.small()
+}
+
+// wish is the height at which an upright picture of a dozen cards or fewer has the rails under the words.
+func (c Rails) wish(f Format) float64 {
+	if rows := float64(len(c.Rails)); f.Height > f.Width && rows <= 12 {
+		return (lineHeight*(2.2*rows+3) + 0.7) * f.small()
+	}
+	return c.need(f)
 }
 
 // baseline is the row of the baseline, -1 where there is none with a figure.
@@ -69,9 +83,8 @@ func (c Rails) baseline() int {
 	return -1
 }
 
-// most is the largest figure that the axis must show.
-func (c Rails) most() float64 {
-	var m float64
+// reach is what the axis must show: from zero on, or on both sides of it.
+func (c Rails) reach() (low, high float64) {
 	for _, r := range c.Rails {
 		if !r.Figure.Known {
 			continue
@@ -79,19 +92,26 @@ func (c Rails) most() float64 {
 		if c.Second == "" {
 			r.Second = Figure{}
 		}
-		for _, f := range []Figure{r.Figure, r.Second} {
+		for _, f := range []Figure{r.Figure, r.Second, r.wider} {
 			if f.Known {
-				m = max(m, f.X)
+				low, high = min(low, f.X), max(high, f.X)
 			}
 			if f.Known && f.Interval {
-				m = max(m, f.High)
+				low, high = min(low, f.Low), max(high, f.High)
 			}
 		}
 	}
-	if m <= 0 || math.IsInf(m, 0) || math.IsNaN(m) {
-		return 1
+	if !c.signed {
+		low = 0
 	}
-	return m
+	if !(high-low > 0) || math.IsInf(high-low, 0) {
+		return 0, 1
+	}
+	room := 0.02 * (high - low)
+	if low < 0 {
+		low -= room
+	}
+	return low, high + room
 }
 
 func (c Rails) against() string {
@@ -111,11 +131,12 @@ func (c Rails) intervalWords() string {
 // keys is the legend: only what the chart shows.
 func (c Rails) keys() []key {
 	var keys []key
-	var second, bracketed, open, base bool
+	var second, bracketed, open, base, wider bool
 	for _, r := range c.Rails {
 		second = second || r.Second.Known
 		bracketed = bracketed || r.Figure.Known && r.Figure.Interval
 		open = open || r.Figure.Known && !r.Standing.resolved()
+		wider = wider || r.Figure.Known && r.wider.Known && r.wider.Interval
 		base = base || r.Standing == Base && r.Figure.Known
 	}
 	if c.Second != "" && second {
@@ -123,13 +144,18 @@ func (c Rails) keys() []key {
 		if c.Means != "" {
 			words += ": " + c.Means
 		}
-		keys = append(keys, key{width: 0.9, words: words, draw: func(x, y, size float64) []Shape {
+		keys = append(keys, key{width: 0.9, words: words, brief: c.Second, draw: func(x, y, size float64) []Shape {
 			return []Shape{secondMark(x+0.45*size, y, 0.4*size, InkSoft)}
 		}})
 	}
 	if c.Mark != "" {
-		keys = append(keys, key{width: 0.8, words: c.Mark, draw: func(x, y, size float64) []Shape {
+		keys = append(keys, key{width: 0.8, words: c.Mark, brief: firstWord(clean(c.Mark)), draw: func(x, y, size float64) []Shape {
 			return []Shape{{Path: circle(x+0.4*size, y, 0.36*size), Fill: InkSoft}}
+		}})
+	}
+	if open {
+		keys = append(keys, key{width: 0.9, words: "open: not resolved", brief: "not resolved", draw: func(x, y, size float64) []Shape {
+			return []Shape{openMark(0, x+0.45*size, y, 0.38*size, InkSoft)}
 		}})
 	}
 	if bracketed {
@@ -137,12 +163,12 @@ func (c Rails) keys() []key {
 			return bracketMark(x+0.1*size, x+size, Point{x, y}, 0, 0.42*size)
 		}})
 	}
-	if open {
-		keys = append(keys, key{width: 0.9, words: "open: not resolved", draw: func(x, y, size float64) []Shape {
-			return []Shape{openMark(0, x+0.45*size, y, 0.38*size, InkSoft)}
+	if wider && c.wider != "" {
+		keys = append(keys, key{width: 1.6, words: c.wider, draw: func(x, y, size float64) []Shape {
+			return widerMark(x, x+1.6*size, y, 0.25*size)
 		}})
 	}
-	if base {
+	if base || c.signed {
 		keys = append(keys, key{width: 0.4, words: "baseline", draw: func(x, y, size float64) []Shape {
 			return []Shape{{Path: line(Point{x + 0.2*size, y - 0.5*size}, Point{x + 0.2*size, y + 0.5*size}), Stroke: InkBase, Width: 3, Dash: []float64{6, 6}}}
 		}})
@@ -154,12 +180,11 @@ func (c Rails) keys() []key {
 func (c Rails) describe() []string {
 	var out []string
 	for _, r := range c.Rails {
-		parts := []string{clean(r.label())}
 		if !r.Figure.Known {
-			out = append(out, parts[0]+": "+clean(r.absent()))
+			out = append(out, clean(r.label())+": "+clean(r.absent()))
 			continue
 		}
-		said := parts[0] + ": " + number(r.Figure.X, c.Decimals) + " " + clean(c.Unit)
+		said := clean(r.label()) + ": " + number(r.Figure.X, c.Decimals) + " " + clean(c.Unit)
 		if b := bracket(r.Figure, c.Decimals); b != "" {
 			said += " " + b
 		}
@@ -190,6 +215,9 @@ func (r Rail) absent() string {
 
 // interval is that of the comparison; the baseline is not compared with itself.
 func (r Rail) interval() string {
+	if r.signed && r.Standing != Base {
+		return bracket(r.Figure, 1)
+	}
 	if r.Standing == Base || r.Standing == None {
 		return ""
 	}
@@ -198,6 +226,9 @@ func (r Rail) interval() string {
 
 // verdict is what stands in the column of comparisons.
 func (r Rail) verdict() string {
+	if r.signed {
+		return r.Standing.words() // the figure is the percentage
+	}
 	if (r.Standing == Ahead || r.Standing == Behind) && r.Percent.Known {
 		return signed(r.Percent.X, 1) + " %"
 	}
@@ -212,6 +243,15 @@ func secondMark(x, y, r float64, ink Ink) Shape {
 // openMark is the mean's form, hollow and broken: what is not resolved looks so.
 func openMark(form int, x, y, r float64, ink Ink) Shape {
 	return Shape{Path: meanMark(form, x, y, 0.86*r), Stroke: ink, Width: 0.3 * r, Dash: []float64{0.45 * r, 0.34 * r}}
+}
+
+// widerMark is a second, wider interval: a line with two short ends.
+func widerMark(low, high, y, h float64) []Shape {
+	return []Shape{
+		{Path: line(Point{low, y}, Point{high, y}), Stroke: InkSoft, Width: 3},
+		{Path: line(Point{low, y - h}, Point{low, y + h}), Stroke: InkSoft, Width: 3},
+		{Path: line(Point{high, y - h}, Point{high, y + h}), Stroke: InkSoft, Width: 3},
+	}
 }
 
 // bracketMark is an interval: two square brackets around the mark at its middle. A side that would run through the mark stops above it

@@ -108,6 +108,21 @@ func TestRailsLayout(t *testing.T) {
 	})
 }
 
+func TestSummaryLayout(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := Summary{Head: anyHead().Draw(t, "head"), Unit: "frame rate against Tern 7, percent", Better: Direction(rapid.IntRange(0, 2).Draw(t, "better")), Mark: "mean of 8 games"}
+		figure := rapid.Custom(func(t *rapid.T) Figure {
+			x := rapid.Float64Range(-90, 300).Draw(t, "x")
+			return rapid.SampledFrom([]Figure{{}, Known(x), Between(x, x-rapid.Float64Range(0, 50).Draw(t, "under"), x+rapid.Float64Range(0, 50).Draw(t, "over"))}).Draw(t, "figure")
+		})
+		for i := range rapid.IntRange(1, 24).Draw(t, "cards") {
+			c.Rows = append(c.Rows, SummaryRow{Row: anyRow(i).Draw(t, "row"), Percent: figure.Draw(t, "percent"), Wider: figure.Draw(t, "wider"),
+				Standing: Standing(rapid.IntRange(0, 6).Draw(t, "standing")), Leads: rapid.IntRange(0, 20).Draw(t, "leads"), Absent: anyName().Draw(t, "absent")})
+		}
+		checkLayout(t, c.Picture(anyFormat().Draw(t, "format"), anyLook().Draw(t, "look")))
+	})
+}
+
 // A chart that cannot show what it is for is no chart: with 24 cards the figures still stand, and the rails are long enough to compare.
 func TestRailsKeepWhatMatters(t *testing.T) {
 	for _, f := range []Format{Wide, Tall} {
@@ -123,7 +138,7 @@ func TestRailsKeepWhatMatters(t *testing.T) {
 					t.Errorf("%v, %d cards: figure %s is not shown", f, n, want)
 				}
 			}
-			plan := planRows(newSheet(c.Head, f, Look{}, c.keys(), c.need(f)), c)
+			plan := planRows(newSheet(c.Head, f, Look{}, c.keys(), c.wish(f), c.need(f)), c)
 			if share := (plan.axis.to - plan.axis.from) / f.Width; share < 0.15 {
 				t.Errorf("%v, %d cards: rails take %.0f %% of the width", f, n, 100*share)
 			}
@@ -156,7 +171,7 @@ func stress(n int) Rails {
 // Rails begin at zero, and equal steps of a figure are equal lengths.
 func TestRailsFromZero(t *testing.T) {
 	c := stress(5)
-	plan := planRows(newSheet(c.Head, Wide, Look{}, nil, 0), c)
+	plan := planRows(newSheet(c.Head, Wide, Look{}, nil, 0, 0), c)
 	if at := plan.axis.at(0); at != plan.axis.from {
 		t.Errorf("zero is at %v, the rails begin at %v", at, plan.axis.from)
 	}

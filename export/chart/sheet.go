@@ -21,6 +21,7 @@ type key struct {
 	draw  func(x, y, size float64) []Shape // from x on, in the middle of a line of that size; nil: words alone
 	width float64                          // of the mark, in ems
 	words string
+	brief string // in its place where the legend has one line only
 }
 
 const lineHeight = ascent + descent
@@ -34,15 +35,20 @@ type spare struct {
 // thrift is what is spared, step by step, until the rows have what they need. Nothing is lost by it that the description does not say.
 var thrift = []spare{{2, 2, 2, 5, true}, {1, 1, 2, 5, true}, {1, 1, 2, 1, true}, {1, 1, 1, 1, false}, {1, 1, 0, 1, false}, {1, 1, 0, 0, false}}
 
-// newSheet lays out what every chart has, leaving at least need units of height between head and foot if it can.
-func newSheet(h Head, f Format, look Look, keys []key, need float64) *sheet {
+// newSheet lays out what every chart has, leaving at least need units of height between head and foot if it can; if it can have wish units
+// and go without nothing but lines of the title, the settings and the legend, it leaves those.
+func newSheet(h Head, f Format, look Look, keys []key, wish, need float64) *sheet {
 	var s *sheet
-	for _, t := range thrift {
+	for i, t := range append(thrift[:3:3], thrift...) {
+		least := need
+		if i < 3 {
+			least = max(wish, need)
+		}
 		s = &sheet{Picture: Picture{Format: f, ID: h.Name, Title: clean(h.Title), look: look}, fonts: look.fonts(), body: f.safe(), ids: map[string]int{}}
 		s.back.ID = "frame"
 		s.head(h, t)
 		s.foot(h, keys, t)
-		if s.body.Bottom-s.body.Top >= need {
+		if s.body.Bottom-s.body.Top >= least {
 			break
 		}
 	}
@@ -82,7 +88,9 @@ func (s *sheet) foot(h Head, keys []key, t spare) {
 		footer = s.fonts.fit(clean(s.look.Footer), false, room/2)
 	}
 	lines := keyLines(s.fonts, keys, room)
-	lines = lines[:min(len(lines), t.keyLines)]
+	if len(lines) > t.keyLines {
+		lines = briefLine(s.fonts, keys, room)[:t.keyLines]
+	}
 	var notes []string
 	if t.noteLines > 0 {
 		notes = s.fonts.wrap(clean(h.Notes), false, room, t.noteLines)
@@ -153,6 +161,21 @@ func keyLines(f *Fonts, keys []key, room float64) [][]key {
 		lines = append(lines, []key{k})
 	}
 	return lines
+}
+
+// briefLine is a legend of one line: of the keys in their order those that fit, in brief.
+func briefLine(f *Fonts, keys []key, room float64) [][]key {
+	var line []key
+	for _, k := range keys {
+		if k.brief != "" {
+			k.words = k.brief
+		}
+		k.words = clean(k.words)
+		if widthOf(f, append(line[:len(line):len(line)], k)) <= room {
+			line = append(line, k)
+		}
+	}
+	return [][]key{line}
 }
 
 // put measures a text and adds it to a layer; an empty one is not added.

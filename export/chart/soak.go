@@ -48,7 +48,8 @@ type soakPlan struct {
 
 // Picture lays the chart out.
 func (c Soak) Picture(f Format, look Look) Picture {
-	s := newSheet(c.Head, f, look, c.keys(), (float64(len(c.Curves))+4)*lineHeight*f.small())
+	need := (float64(len(c.Curves)) + 4) * lineHeight * f.small()
+	s := newSheet(c.Head, f, look, c.keys(), need, need)
 	p := planSoak(s, c)
 	p.frame()
 	p.moments()
@@ -142,7 +143,10 @@ func (c Soak) extent() (t0, t1, y0, y1 float64) {
 		}
 	}
 	if !(t1 > t0) {
-		t0, t1 = 0, 1
+		if math.IsInf(t0, 0) {
+			t0 = 0
+		}
+		t1 = t0 + 1
 	}
 	if !(y1 > y0) {
 		if math.IsInf(y0, 0) {
