@@ -223,6 +223,18 @@ func TestRealSoaks(t *testing.T) {
 	case !hot.Powers[0].EnergyPerFrameJ.OK || math.Abs(hot.Powers[0].EnergyPerFrameJ.X-6.791348867) > 1e-6: // R 4.2.2, as in compute/power
 		t.Errorf("%+v", hot.Powers[0])
 	}
+	// awk over the frames' file: whole frames within the first and within the last 120 s, over their own time.
+	for name, c := range map[string]struct {
+		got  compute.Value
+		want float64
+	}{"at the start": {hot.Rate.StartFPS, 103.139281}, "at the end": {hot.Rate.EndFPS, 102.063919}, "change in percent": {hot.Rate.ChangePct, -1.042630}} {
+		if !c.got.OK || math.Abs(c.got.X-c.want) > 1e-6 {
+			t.Errorf("frame rate %s: %+v, want %g", name, c.got, c.want)
+		}
+	}
+	if v := brief.Rate.ChangePct; v.OK || !strings.Contains(v.Why, "the frames last 3 min 20 s") { // by awk they last 200.008 s
+		t.Errorf("%+v", v)
+	}
 	if brief.State != SoakDoubtful || !strings.Contains(strings.Join(brief.Why, "; "), "30 min are declared") {
 		t.Errorf("%s %v", brief.State, brief.Why)
 	}
