@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 
 	"github.com/spf13/cobra"
 
@@ -13,7 +15,7 @@ import (
 )
 
 func (a *app) reportCommand() *cobra.Command {
-	var into string
+	var into, which string
 	c := &cobra.Command{
 		Use:   "report EDITION",
 		Short: "Make the report of a published edition again, from the archive alone",
@@ -30,11 +32,15 @@ func (a *app) reportCommand() *cobra.Command {
 			if err != nil {
 				return fmt.Errorf("%w: %w", review.ErrDisk, err)
 			}
-			files, err := report.Files(s)
+			chosen, err := chosenCharts(which)
 			if err != nil {
 				return err
 			}
-			changed, err := report.WriteFiles(into, files)
+			files, err := report.Files(s, chosen)
+			if err != nil {
+				return err
+			}
+			changed, err := report.WriteFiles(c.Context(), into, files, cmp.Or(a.workers, runtime.GOMAXPROCS(0)))
 			if err != nil {
 				return fmt.Errorf("%w: %w", review.ErrDisk, err)
 			}
@@ -51,7 +57,22 @@ func (a *app) reportCommand() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&into, "into", "report", "folder to write to")
+	chartsFlag(c, &which)
 	return c
+}
+
+// chartsFlag lets a quick look go without pictures, which take most of the time. What is set in the environment holds for a whole bench.
+func chartsFlag(c *cobra.Command, which *string) {
+	c.Flags().StringVar(which, "charts", cmp.Or(os.Getenv("RIGSLATE_CHARTS"), string(report.AllCharts)),
+		"charts to write: all, svg or none; RIGSLATE_CHARTS sets another default")
+}
+
+func chosenCharts(which string) (report.Charts, error) {
+	switch c := report.Charts(which); c {
+	case report.AllCharts, report.SVGCharts, report.NoCharts:
+		return c, nil
+	}
+	return "", fmt.Errorf("%w: --charts is %q; it is all, svg or none", errUsage, which)
 }
 
 // openEdition checks an edition's folder, every file of it against its manifest.

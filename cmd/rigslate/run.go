@@ -13,6 +13,7 @@ import (
 
 func (a *app) runCommand() *cobra.Command {
 	var partial bool
+	var which string
 	c := &cobra.Command{
 		Use:   "run PLAN…",
 		Short: "Do everything: check, read, compute, show the tables, write the draft, publish an edition when ready",
@@ -27,6 +28,9 @@ func (a *app) runCommand() *cobra.Command {
 				return err
 			}
 			o.Record, o.Keep, o.Partial = true, true, partial
+			if o.Charts, err = chosenCharts(which); err != nil {
+				return err
+			}
 			r, err := review.Do(c.Context(), o)
 			if r == nil || !r.Finished() {
 				return a.stopped(r, err)
@@ -42,6 +46,7 @@ func (a *app) runCommand() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&partial, "partial", false, "publish an edition although the review is not ready")
+	chartsFlag(c, &which)
 	return c
 }
 

@@ -38,7 +38,7 @@ type Promised struct {
 // File is the page, calibration.html.
 func (c Calibration) File() (File, error) {
 	page, err := render("calibration", c)
-	return File{"calibration.html", page}, err
+	return File{Path: "calibration.html", Content: page}, err
 }
 
 // Asked gives the limits of a promise in words.

@@ -123,7 +123,7 @@ func TestUnchangedPageIsNotTouched(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return WriteFiles(into, []File{page})
+		return WriteFiles(t.Context(), into, []File{page}, 1)
 	}
 	if changed, err := written(folder); err != nil || !slices.Equal(changed, []string{"calibration.html"}) {
 		t.Fatal(changed, err)

@@ -47,35 +47,3 @@ func table[Row any](e archive.Edition, name string, rows *[]Row) (err error) {
 	*rows, err = archive.ReadTable[Row](e, name+".parquet")
 	return err
 }
-
-// File is one file of a report, by its path below the report's folder, with forward slashes.
-type File struct {
-	Path    string
-	Content []byte
-}
-
-// WriteFiles puts files into the report's folder, each whole or not at all, and says which of them changed. One that says what it said is not
-// touched, so that an editor's timeline that links to it has nothing to read again.
-func WriteFiles(folder string, files []File) (changed []string, err error) {
-	for _, f := range files {
-		new, err := write(folder, f.Path, f.Content)
-		if err != nil {
-			return changed, err
-		}
-		if new {
-			changed = append(changed, f.Path)
-		}
-	}
-	return changed, nil
-}
-
-// Files makes all files of a report, in a fixed order.
-func Files(s Source) (files []File, err error) {
-	page := s.Words.Calibration
-	page.Head = Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool}
-	calibration, err := page.File()
-	if err != nil {
-		return nil, err
-	}
-	return append(files, calibration), nil
-}

@@ -124,6 +124,8 @@ type ProtocolWords struct {
 	Load    string `json:"load"`
 	LengthS int    `json:"length_s"`
 	SettleS int    `json:"settle_s"`
+
+	Grouped []string `json:"grouped,omitempty"` // probes of which the hottest of several counts
 }
 
 // SoakWords is one soak that was to be made.

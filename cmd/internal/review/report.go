@@ -1,10 +1,12 @@
 package review
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
 	"path/filepath"
+	"runtime"
 	"slices"
 
 	"github.com/rigslate/rigslate/compute"
@@ -30,12 +32,12 @@ func (r *Review) writeReport(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	files, err := report.Files(source)
+	files, err := report.Files(source, o.Charts)
 	if err != nil {
 		return err
 	}
 	folder := filepath.Join(r.Plan.Dir, "report")
-	if r.Kept.Changed, err = report.WriteFiles(folder, files); err != nil {
+	if r.Kept.Changed, err = report.WriteFiles(ctx, folder, files, cmp.Or(o.Workers, runtime.GOMAXPROCS(0))); err != nil {
 		return fmt.Errorf("%w: %w", ErrDisk, err)
 	}
 	r.Kept.Report = folder

@@ -118,7 +118,13 @@ func (r *Review) soakWords(w *report.Words) {
 		if s.Note != "" {
 			load += ", " + s.Note
 		}
-		w.Protocols = append(w.Protocols, report.ProtocolWords{Soak: s.Name, Load: load, LengthS: int(s.Length.Seconds()), SettleS: int(s.Settle.Seconds())})
+		x := report.ProtocolWords{Soak: s.Name, Load: load, LengthS: int(s.Length.Seconds()), SettleS: int(s.Settle.Seconds())}
+		for _, probe := range s.Probes {
+			if probe.Thermocouple != nil && probe.Thermocouple.Group != "" {
+				x.Grouped = append(x.Grouped, probe.Name)
+			}
+		}
+		w.Protocols = append(w.Protocols, x)
 	}
 	for _, s := range r.Soaks {
 		w.Soaks = append(w.Soaks, report.SoakWords{Mode: report.Mode(s.Mode), Soak: s.Soak, Repeat: s.Repeat, State: string(s.State),

@@ -38,6 +38,7 @@ type Options struct {
 	Keep     bool // write the draft, and an edition when ready
 	Partial  bool // publish an edition although the review is not ready
 	Tool     string
+	Charts   report.Charts
 	Log      zerolog.Logger
 	Progress func(done, total int, what string) // may be nil
 }

@@ -1,0 +1,120 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"image/png"
+	"io"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/chart"
+)
+
+func some[T any](v T) *T { return &v }
+
+// drawn is a review of two cards in one game, the second of which does not run at the second resolution, with a soak.
+func drawn() Source {
+	tern, skua := Mode{"tern", "stock"}, Mode{"skua", "stock"}
+	s := Source{Words: Words{Review: "r", Baseline: tern,
+		Modes:       []ModeWords{{Mode: tern, Title: "Tern", Alone: true}, {Mode: skua, Title: `Skua <b>&"x"`, Alone: true}},
+		Games:       []GameWords{{Game: "fjord", Variant: "plain", Title: "Fjord", Alone: true, Settings: []Part{{"preset", "highest"}, {"generated_frames", "0"}}}},
+		Resolutions: []SizeWords{{"uhd", 3840, 2160}, {"qhd", 2560, 1440}}, Statistics: StatisticsWords{Lows: "quantile"},
+		Protocols: []ProtocolWords{{Soak: "long", Load: "fjord", LengthS: 1800, Grouped: []string{"stage_1"}}}}}
+	for _, size := range []string{"uhd", "qhd"} {
+		for _, m := range []Mode{tern, skua} {
+			c := CellWords{Key: Key{Mode: m, Game: "fjord", Variant: "plain", Resolution: size}, State: "ready"}
+			if m == skua && size == "qhd" {
+				c.State, c.Why = "failed", []string{"crash"}
+			}
+			s.Words.Cells = append(s.Words.Cells, c)
+			if c.State == "ready" {
+				s.Tables.Cells = append(s.Tables.Cells, archive.CellRow{Card: m.Card, Mode: m.Mode, Game: "fjord", Variant: "plain", Resolution: size, Metric: "mean_fps",
+					Mean: some(60.0), CILow: some(59.0), CIHigh: some(61.0)})
+			}
+		}
+	}
+	s.Tables.Comparisons = []archive.ComparisonRow{{Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "mean_fps", Card: "skua", Mode: "stock", BaseCard: "tern",
+		BaseMode: "stock", Percent: some(-2.0), CILow: some(-3.0), CIHigh: some(-1.0), Verdict: some("behind")}}
+	for _, x := range []struct {
+		card, sensor string
+		group        *string
+		value        float64
+	}{{"tern", "stage_1", nil, 40}, {"tern", "stage_1", some("stages"), 40}, {"skua", "stage_1", some("stages"), 44}, {"skua", "stage_1", some("stages"), 46}} {
+		s.Tables.Readings = append(s.Tables.Readings, archive.ReadingRow{Card: x.card, Mode: some("stock"), Protocol: some("long"), Figure: "rise_k", Unit: "K",
+			Sensor: some(x.sensor), ProbeGroup: x.group, Value: some(x.value), Expanded: some(2.0)})
+	}
+	return s
+}
+
+// A chart says what the tables say, and of a card that does not run, why.
+func TestChartsSayWhatTheTablesSay(t *testing.T) {
+	s := drawn()
+	c, ok := cellRails(s, s.Words.Games[0], s.Words.Resolutions[0])
+	if !ok || len(c.Rails) != 2 || c.Rails[0].Standing != chart.Base || c.Rails[1].Standing != chart.Behind || c.Rails[1].Percent != chart.Between(-2, -3, -1) ||
+		c.Rails[1].Figure != chart.Between(60, 59, 61) || c.Rails[1].Order != 1 {
+		t.Errorf("%+v", c)
+	}
+	if c, _ = cellRails(s, s.Words.Games[0], s.Words.Resolutions[1]); c.Rails[1].Absent != "does not run: crash" {
+		t.Errorf("%+v", c.Rails[1])
+	}
+	if c.Settings != "2560×1440 · preset highest" {
+		t.Errorf("settings %q", c.Settings)
+	}
+	soaks := soakRails(s, s.Words.Protocols[0])
+	if len(soaks) != 1 || soaks[0].Head.Name != "soak-long-rise_k-stages" || soaks[0].Rails[1].Figure != chart.Between(45, 43, 47) {
+		t.Errorf("%+v", soaks)
+	}
+}
+
+// Every chart is there in each shape and theme, the SVG is XML whatever a card is called, and the picture of dots has the width in its name.
+func TestChartFiles(t *testing.T) {
+	files, err := chartFiles(drawn(), AllCharts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := 3 * 3 * (2 + 3); len(files) != want { // three charts, three themes; wide and tall SVG, wide PNG of two sizes and tall PNG of one
+		t.Errorf("%d files, want %d", len(files), want)
+	}
+	for _, f := range files {
+		if f.Make != nil {
+			if !slices.ContainsFunc(files, func(o File) bool { return o.Path == f.Like }) {
+				t.Errorf("%s is like %s, which is no file", f.Path, f.Like)
+			}
+			continue
+		}
+		d := xml.NewDecoder(bytes.NewReader(f.Content))
+		for {
+			if _, err := d.Token(); err == io.EOF {
+				break
+			} else if err != nil {
+				t.Fatalf("%s: %v", f.Path, err)
+			}
+		}
+	}
+	i := slices.IndexFunc(files, func(f File) bool { return strings.HasSuffix(f.Path, ".tall.dark.1080.png") })
+	content, err := files[i].Make()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if size, err := png.DecodeConfig(bytes.NewReader(content)); err != nil || size.Width != 1080 || size.Height != 1920 {
+		t.Errorf("%+v %v", size, err)
+	}
+}
+
+// Of charts that did not change no picture is drawn again.
+func TestUnchangedChartsAreNotDrawnAgain(t *testing.T) {
+	folder, made := t.TempDir(), 0
+	files := []File{{Path: "charts/a.svg", Content: []byte("1")},
+		{Path: "charts/a.png", Like: "charts/a.svg", Make: func() ([]byte, error) { made++; return []byte("dots"), nil }}}
+	for i, want := range []int{1, 1, 2} {
+		if i == 2 {
+			files[0].Content = []byte("2")
+		}
+		if _, err := WriteFiles(t.Context(), folder, files, 1); err != nil || made != want {
+			t.Errorf("round %d: drawn %d times, want %d: %v", i, made, want, err)
+		}
+	}
+}

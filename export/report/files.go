@@ -1,0 +1,84 @@
+package report
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// File is one file of a report, by its path below the report's folder, with forward slashes. Make is there where Content is not: a picture of
+// dots, which takes its time. Like names a file that says the same: where that one did not change and this one is there, it is not made anew.
+type File struct {
+	Path    string
+	Content []byte
+	Make    func() ([]byte, error)
+	Like    string
+}
+
+// Files makes all files of a report, in a fixed order.
+func Files(s Source, which Charts) (files []File, err error) {
+	page := s.Words.Calibration
+	page.Head = Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool}
+	calibration, err := page.File()
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, calibration)
+	drawn, err := chartFiles(s, which)
+	return append(files, drawn...), err
+}
+
+// WriteFiles puts files into the report's folder, each whole or not at all, and says which of them changed. One that says what it said is not
+// touched, so that an editor's timeline that links to it has nothing to read again. Up to workers files are made at a time.
+func WriteFiles(ctx context.Context, folder string, files []File, workers int) (changed []string, err error) {
+	var drawn []File
+	for _, f := range files {
+		if f.Make != nil {
+			if f.Like == "" || slices.Contains(changed, f.Like) || !there(folder, f.Path) {
+				drawn = append(drawn, f)
+			}
+			continue
+		}
+		if changed, err = noted(changed, folder, f); err != nil {
+			return changed, err
+		}
+	}
+	new := make([]bool, len(drawn))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(max(1, workers))
+	for i, f := range drawn {
+		g.Go(func() (err error) {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if f.Content, err = f.Make(); err != nil {
+				return err
+			}
+			new[i], err = write(folder, f.Path, f.Content)
+			return err
+		})
+	}
+	err = g.Wait()
+	for i, f := range drawn {
+		if new[i] {
+			changed = append(changed, f.Path)
+		}
+	}
+	return changed, err
+}
+
+func noted(changed []string, folder string, f File) ([]string, error) {
+	new, err := write(folder, f.Path, f.Content)
+	if new {
+		changed = append(changed, f.Path)
+	}
+	return changed, err
+}
+
+func there(folder, path string) bool {
+	info, err := os.Stat(filepath.Join(folder, filepath.FromSlash(path)))
+	return err == nil && info.Mode().IsRegular()
+}
