@@ -7,6 +7,7 @@ import (
 	"sync"
 	"unicode"
 
+	"github.com/mattn/go-runewidth"
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
@@ -23,6 +24,9 @@ type Fonts struct {
 	buf           sfnt.Buffer
 	widths        map[glyphKey]float64
 }
+
+// everywhere measures characters alike on every machine; the package's own condition follows the locale.
+var everywhere = &runewidth.Condition{StrictEmojiNeutral: true}
 
 type glyphKey struct {
 	bold bool
@@ -76,8 +80,8 @@ func (f *Fonts) Width(s string, bold bool) float64 {
 	return w
 }
 
-// advance is the width of one character in ems. What the font lacks is as wide as an em: an emoji or an ideograph is; marks that
-// join the character before take no room.
+// advance is the width of one character in ems. What the font lacks is an em wide if it is wide on a terminal (an emoji, an ideograph), else
+// as wide as letters are in the middle; marks that join the character before take no room.
 func (f *Fonts) advance(r rune, bold bool) float64 {
 	key := glyphKey{bold, r}
 	if w, ok := f.widths[key]; ok {
@@ -93,6 +97,8 @@ func (f *Fonts) advance(r rune, bold bool) float64 {
 		}
 	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
 		w = 0
+	case everywhere.RuneWidth(r) < 2:
+		w = 0.6
 	}
 	f.widths[key] = w
 	return w

@@ -1,7 +1,9 @@
 package chart
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -121,5 +123,51 @@ func TestFrameTimesScale(t *testing.T) {
 	s := scale{from: 100, to: 0, low: 1, high: 100, log: true}
 	if at := s.at(10); math.Abs(at-50) > 1e-9 {
 		t.Errorf("10 of 1 to 100 stands at %v, its logarithm is half way", at)
+	}
+}
+
+// A second is told slow or fast by where it stands, not by hue alone: below the middle, above it, or a line in it under 5 %.
+func TestSecondsWithoutColour(t *testing.T) {
+	b := Box{0, 0, 10, 20}
+	for percent, want := range map[float64]Box{-91: {0, 10, 10, 20}, 91: {0, 0, 10, 10}, 4.9: {0, 8.5, 10, 11.5}, -4.9: {0, 8.5, 10, 11.5}} {
+		path := secondCell(b, percent)[0].Path
+		got := Box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+		for _, s := range path[:4] {
+			got = Box{min(got.Left, s.P[0].X), min(got.Top, s.P[0].Y), max(got.Right, s.P[0].X), max(got.Bottom, s.P[0].Y)}
+		}
+		if got != want {
+			t.Errorf("%v %%: %v, want %v", percent, got, want)
+		}
+	}
+}
+
+// The description says where time stands, so that an editor can move a mark over footage: a frame that begins at 1 s is drawn there.
+func TestTimeStandsWhereItIsSaid(t *testing.T) {
+	ms := []float64{500, 500, 2000, 1000} // the long frame is on screen from 1 s to 3 s
+	p := FrameTimes{Lanes: []Lane{{Row: Row{ID: "heron", Name: "Heron 7 X"}, MS: ms}}}.Picture(Band, Look{})
+	var at, wide float64
+	last := p.Desc[strings.LastIndex(p.Desc, ";")+2:]
+	if _, err := fmt.Sscanf(last, "second 0 stands %f units from the left of 1920, each second is %f wide", &at, &wide); err != nil {
+		t.Fatalf("%q: %v", last, err)
+	}
+	for _, l := range p.Layers {
+		for _, s := range l.Shapes {
+			if l.ID != "card-heron" || s.Stroke != hueOf(0) {
+				continue
+			}
+			top := math.Inf(1)
+			for _, seg := range s.Path {
+				top = min(top, seg.P[0].Y)
+			}
+			first, end := math.Inf(1), 0.0
+			for _, seg := range s.Path {
+				if seg.P[0].Y == top {
+					first, end = min(first, seg.P[0].X), max(end, seg.P[0].X)
+				}
+			}
+			if math.Abs(first-(at+wide)) > 1 || math.Abs(end-(at+3*wide)) > 1 {
+				t.Errorf("the frame from 1 s to 3 s is drawn from %v to %v, said is %v to %v", first, end, at+wide, at+3*wide)
+			}
+		}
 	}
 }

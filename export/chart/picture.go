@@ -97,6 +97,19 @@ func (p Picture) Texts() []Text {
 	return out
 }
 
+// Part gives a picture of the same size with one of the layers alone, for a reveal in an editor that takes no SVG: the parts of all layers,
+// laid over one another in their order in the theme Clear, are the whole picture.
+func (p Picture) Part(id string) (Picture, bool) {
+	for _, l := range p.Layers {
+		if l.ID == id {
+			p.Layers = []Layer{l}
+			p.Title, p.Desc = joinWith(p.Title, ": ", clean(l.Title)), ""
+			return p, true
+		}
+	}
+	return Picture{}, false
+}
+
 // safe is the part of a format in which everything is drawn.
 func (f Format) safe() Box {
 	x, y := f.Width*(1-titleSafe)/2, f.Height*(1-titleSafe)/2

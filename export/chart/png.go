@@ -79,12 +79,15 @@ func (r *rasteriser) layer(l Layer) error {
 // haloWidth is the stroke under a text of a size: half of it shows around the letters.
 func haloWidth(size float64) float64 { return max(4, 0.15*size) }
 
-// halo is a shape's outline, drawn under it where there is no background; under a broken line it is whole, so that the line
-// is light and dark by turns.
+// halo is a shape's outline, drawn under it where there is no background. Under a broken line it is whole, so that the line is light and
+// dark by turns; dots far apart have each their own.
 func (s Shape) halo() Shape {
 	h := Shape{Path: s.Path, Stroke: InkHalo, Width: 4}
 	if s.Stroke != InkNone {
 		h.Width += s.Width
+	}
+	if len(s.Dash) == 2 && s.Dash[1] > 3*s.Dash[0] {
+		h.Dash = s.Dash
 	}
 	return h
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
+	"image"
+	imagedraw "image/draw"
 	"image/png"
 	"io"
 	"regexp"
@@ -118,6 +120,47 @@ func TestSVGHasLayers(t *testing.T) {
 	}
 	if regexp.MustCompile(`#[0-9a-fA-F]{6}`).Match(buf.Bytes()) {
 		t.Error("a picture for the page has a colour of its own")
+	}
+}
+
+// What an editor stacks for a reveal is, with the last layer, the picture.
+func TestPartsMakeTheWhole(t *testing.T) {
+	c := stress(4)
+	c.Rails[0].Card, c.Rails[2].Card = "a", "a"
+	whole := c.Picture(Wide, Look{})
+	draw := func(p Picture) image.Image {
+		var buf bytes.Buffer
+		if err := p.WritePNG(&buf, Clear, 640); err != nil {
+			t.Fatal(err)
+		}
+		im, err := png.Decode(&buf)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return im
+	}
+	want := draw(whole)
+	stack := image.NewRGBA(want.Bounds())
+	for _, l := range whole.Layers {
+		part, ok := whole.Part(l.ID)
+		if !ok {
+			t.Fatalf("no part %s", l.ID)
+		}
+		imagedraw.Draw(stack, stack.Bounds(), draw(part), image.Point{}, imagedraw.Over)
+	}
+	for y := range want.Bounds().Dy() {
+		for x := range want.Bounds().Dx() {
+			r1, g1, b1, a1 := want.At(x, y).RGBA()
+			r2, g2, b2, a2 := stack.At(x, y).RGBA()
+			for _, d := range [][2]uint32{{r1, r2}, {g1, g2}, {b1, b2}, {a1, a2}} {
+				if max(d[0], d[1])-min(d[0], d[1]) > 6<<8 { // a few steps of 256: each layer is rounded by itself
+					t.Fatalf("at %d, %d the picture is %v, its layers make %v", x, y, want.At(x, y), stack.At(x, y))
+				}
+			}
+		}
+	}
+	if _, ok := whole.Part("card-nobody"); ok {
+		t.Error("a part that is not there")
 	}
 }
 

@@ -1,0 +1,98 @@
+package chart
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
+
+	"golang.org/x/image/font"
+	"pgregory.net/rapid"
+)
+
+// Widths are those of the font, as golang.org/x/image's own text layout adds them up; the figures of the built-in font have one width, so
+// that columns of numbers stand.
+func TestWidthsAreTheFonts(t *testing.T) {
+	parsed, err := opentype.Parse(goregular.TTF)
+	if err != nil {
+		t.Fatal(err)
+	}
+	face, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: 2048, DPI: 72, Hinting: font.HintingNone})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fonts := Look{}.fonts()
+	for _, s := range []string{"Heron 7 X", "frames per second, more is better", "+7.9 % [6.6, 9.2]", "°C · × − …", ""} {
+		var want fixed.Int26_6
+		for _, r := range s {
+			a, ok := face.GlyphAdvance(r)
+			if !ok {
+				t.Fatalf("the font lacks %q", r)
+			}
+			want += a
+		}
+		if got := fonts.Width(s, false) * 2048; math.Abs(got-float64(want)/64) > 1 {
+			t.Errorf("%q is %v wide, the font says %v", s, got, float64(want)/64)
+		}
+	}
+	for _, bold := range []bool{false, true} {
+		for _, d := range "0123456789" {
+			if fonts.Width(string(d), bold) != fonts.Width("0", bold) {
+				t.Errorf("figure %c has a width of its own", d)
+			}
+		}
+	}
+	if _, err := ParseFonts("Kelp", []byte("no font"), nil); err == nil || !strings.Contains(err.Error(), "Kelp") {
+		t.Errorf("a file that is no font: %v", err)
+	}
+}
+
+func TestLacks(t *testing.T) {
+	fonts := Look{}.fonts()
+	if got := fonts.Lacks("Heron 7 X · 1 299 € − °C"); len(got) != 0 {
+		t.Errorf("the built-in font lacks %q", got)
+	}
+	if got := string(fonts.Lacks("a😀b😀卡")); got != "😀卡" {
+		t.Errorf("lacks %q", got)
+	}
+}
+
+// Cleaned text is one line that XML may carry and that cannot turn its neighbours' direction; plain text stays as it is.
+func TestClean(t *testing.T) {
+	for in, want := range map[string]string{"Heron 7 X": "Heron 7 X", "a\nb\t c": "a b c", "\u202egnp.exe": "gnp.exe", "\xff": "\ufffd", "שלום": "שלום", " \r\n ": "",
+		"<b>": "<b>", "1\u202f299": "1\u00a0299", "a\x00b\u0085c": "a b c"} {
+		if got := clean(in); got != want {
+			t.Errorf("%q becomes %q, not %q", in, got, want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		got := clean(rapid.String().Draw(t, "text"))
+		if clean(got) != got || strings.ContainsAny(got, "\n\r\t\x00\u2028\u202e\u2066") {
+			t.Fatalf("%q", got)
+		}
+	})
+}
+
+// A shortened text fits, keeps its beginning and its end, and says that it is shortened; a sentence is cut at a point between its parts.
+func TestShortened(t *testing.T) {
+	fonts := Look{}.fonts()
+	rapid.Check(t, func(t *rapid.T) {
+		s, ems := clean(anyName().Draw(t, "text")), rapid.Float64Range(1, 20).Draw(t, "ems")
+		got := fonts.fit(s, false, ems)
+		if fonts.Width(got, false) > ems+1e-5 {
+			t.Fatalf("%q is %v wide, of %v", got, fonts.Width(got, false), ems)
+		}
+		if got != s && !strings.Contains(got, "…") {
+			t.Fatalf("%q became %q", s, got)
+		}
+	})
+	if got := fonts.fit("Gannet 12 Duo Long Quiet Board Edition", false, 12); !strings.HasPrefix(got, "Gannet") || !strings.HasSuffix(got, "Edition") {
+		t.Errorf("%q", got)
+	}
+	if got := fonts.cut("3840 × 2160 · highest preset · rays high", false, 16); got != "3840 × 2160 · highest preset" {
+		t.Errorf("%q", got)
+	}
+}
