@@ -6,6 +6,8 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/series"
+	"github.com/rigslate/rigslate/compute/thermal"
 )
 
 type soakJSON struct {
@@ -39,10 +41,48 @@ type soakPart struct {
 	Words   map[string]string   `json:"words,omitempty"`
 	Figures map[string]*float64 `json:"figures"`
 	Why     map[string]string   `json:"why,omitempty"`
+	Budget  []contributor       `json:"end_of_soak_budget,omitempty"` // these three of a temperature
+	Heating *curveJSON          `json:"heating,omitempty"`
+	Cooling *curveJSON          `json:"cooling,omitempty"`
+}
+
+// curveJSON is a fitted curve, T∞ + Σ A·e^(−t/τ) with t from its beginning. What speaks against a forecast by it stands beside the final temperature.
+type curveJSON struct {
+	Samples      int        `json:"samples"`
+	FromS        float64    `json:"from_s"`
+	Final        *float64   `json:"final"` // in °C, or K above the room
+	AboveRoom    bool       `json:"above_room,omitempty"`
+	UFinalK      *float64   `json:"u_final_k"`
+	ResidualR1   *float64   `json:"residual_r1"`
+	Exponentials []termJSON `json:"exponentials"`
+}
+
+type termJSON struct {
+	AmplitudeK float64 `json:"amplitude_k"`
+	TauS       float64 `json:"tau_s"`
+}
+
+func curveOf(m thermal.Model) *curveJSON {
+	if len(m.Terms) == 0 {
+		return nil
+	}
+	c := curveJSON{m.N, m.FromS, finite(m.FitFinal), m.OverAmbient, finite(m.UFinal), finite(m.R1), nil}
+	for _, t := range m.Terms {
+		c.Exponentials = append(c.Exponentials, termJSON{t.AmplitudeK, t.TauS})
+	}
+	return &c
+}
+
+// atSecond is when a peak was, on the clock of the soak's logs.
+func atSecond(p series.Peak) compute.Value {
+	if !p.OK {
+		return p.Value
+	}
+	return compute.Known(float64(p.AtNS) / 1e9)
 }
 
 func partOf(words map[string]string, figures map[string]compute.Value) soakPart {
-	d := soakPart{map[string]string{}, map[string]*float64{}, map[string]string{}}
+	d := soakPart{Words: map[string]string{}, Figures: map[string]*float64{}, Why: map[string]string{}}
 	for k, v := range words {
 		if v != "" {
 			d.Words[k] = v
@@ -87,17 +127,22 @@ func soakOf(s review.Soak) soakJSON {
 	}
 	for _, p := range s.Probes {
 		kind := map[bool]string{true: "group", false: "probe"}[p.Group]
-		d.Temperature = append(d.Temperature, partOf(
+		part := partOf(
 			map[string]string{kind: p.Name, "hottest": p.Hottest, "settled": string(p.Settling.State), "settled_why": p.Settling.Why},
 			map[string]compute.Value{"peak_c": p.PeakC.Value, "sustained_peak_c": p.SustainedC.Value, "end_of_soak_c": p.EndC,
 				"end_of_soak_u_k": p.EndU.Standard, "end_of_soak_expanded_k": p.EndU.Expanded, "end_of_soak_df": effective(p.EndU), "rise_k": p.RiseK,
-				"normalised_c": p.NormalisedC, "room_c": p.AmbientC, finalName("final", p.Heating.OverAmbient): p.Heating.FinalC, "time_constant_s": p.Heating.TauS,
-				"logged_share": p.Coverage, "cooling_drop_k": p.Cooling.DropK, finalName("cooling_final", p.Cooling.Model.OverAmbient): p.Cooling.Model.FinalC}))
+				"end_of_soak_coverage_factor": p.EndU.Factor, "rise_u_k": p.RiseU.Standard, "rise_expanded_k": p.RiseU.Expanded,
+				"sustained_peak_u_k": p.SustainedU.Standard, "sustained_peak_expanded_k": p.SustainedU.Expanded, "peak_at_s": atSecond(p.PeakC),
+				"sustained_peak_at_s": atSecond(p.SustainedC), "normalised_c": p.NormalisedC, "room_c": p.AmbientC, finalName("final", p.Heating.OverAmbient): p.Heating.FinalC, "time_constant_s": p.Heating.TauS,
+				"logged_share": p.Coverage, "cooling_drop_k": p.Cooling.DropK, finalName("cooling_final", p.Cooling.Model.OverAmbient): p.Cooling.Model.FinalC})
+		part.Budget, part.Heating, part.Cooling = budgetOf(p.EndU), curveOf(p.Heating), curveOf(p.Cooling.Model)
+		d.Temperature = append(d.Temperature, part)
 	}
 	for _, p := range s.Powers {
 		d.Power = append(d.Power, partOf(map[string]string{"channel": p.Channel, "at": p.At},
 			map[string]compute.Value{"mean_power_w": p.MeanW, "peak_power_w": p.PeakW.Value, "peak_1s_power_w": p.SecondW.Value, "energy_j": p.EnergyJ,
-				"energy_per_frame_j": p.EnergyPerFrameJ, "frames_per_joule": p.FramesPerJ, "logged_share": p.Coverage}))
+				"peak_at_s":    atSecond(p.PeakW),
+				"peak_1s_at_s": atSecond(p.SecondW), "energy_per_frame_j": p.EnergyPerFrameJ, "frames_per_joule": p.FramesPerJ, "logged_share": p.Coverage}))
 	}
 	for _, c := range s.Clocks {
 		d.Clocks = append(d.Clocks, partOf(map[string]string{"channel": c.Channel},
@@ -106,7 +151,8 @@ func soakOf(s review.Soak) soakJSON {
 	}
 	for _, f := range s.Fans {
 		d.Fans = append(d.Fans, partOf(map[string]string{"channel": f.Channel, "threshold_probe": f.Probe},
-			map[string]compute.Value{"typical_rpm": f.TypicalRPM, "start_c": f.Start.MedianC, "stop_c": f.Stop.MedianC}))
+			map[string]compute.Value{"typical_rpm": f.TypicalRPM, "start_c": f.Start.MedianC, "start_low_c": f.Start.LowC,
+				"start_high_c": f.Start.HighC, "stop_c": f.Stop.MedianC, "stop_low_c": f.Stop.LowC, "stop_high_c": f.Stop.HighC}))
 	}
 	for _, x := range s.Sounds {
 		d.Sound = append(d.Sound, partOf(map[string]string{"channel": x.Channel, "weighting": x.Weighting, "treatment": string(x.Treatment)},

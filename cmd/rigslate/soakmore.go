@@ -27,28 +27,6 @@ func shown(v compute.Value, decimals int) string {
 	return number(v, decimals)
 }
 
-// printSoakEnds prints the end of the soak at every probe, which the first table has of the hottest only.
-func printSoakEnds(w io.Writer, r *review.Review, p plan.Soak) {
-	var columns []soakColumn
-	add := func(name string, group bool) {
-		columns = append(columns, soakColumn{screen.Shorten(name, 10), func(s review.Soak) string {
-			for _, probe := range s.Probes {
-				if probe.Name == name && probe.Group == group {
-					return shown(probe.EndC, 1)
-				}
-			}
-			return ""
-		}})
-	}
-	for _, probe := range p.Probes {
-		add(probe.Name, false)
-	}
-	if len(columns) < 2 {
-		return
-	}
-	printSoakColumns(w, r, p, "End of the soak at each probe, °C", columns)
-}
-
 // furtherColumns are what a soak says beside its first table. Peaks are of the probe or group that ends hottest, and so is the forecast.
 var furtherColumns = []soakColumn{
 	{"peak °C", func(s review.Soak) string {
@@ -112,7 +90,7 @@ func ofFirst[T any](all []T, say func(T) string) string {
 
 // printSoakMore prints the further tables of a protocol.
 func printSoakMore(w io.Writer, r *review.Review, p plan.Soak) {
-	printSoakEnds(w, r, p)
+	printSoakProbes(w, r, p)
 	printSoakColumns(w, r, p, "Further figures; peaks and forecast are of the hottest, τ is the slowest time constant", furtherColumns)
 }
 

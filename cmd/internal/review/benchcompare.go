@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -93,6 +94,14 @@ func (r *Review) soakSideOf(mode plan.Mode, soak string, m compute.Metric, senso
 	protocol, _ := r.Plan.Soak(soak)
 	s.stat = compute.OfSoaks(m, values, repeatability(protocol.Repeatability, m))
 	return s
+}
+
+// SoakMean is the mean of a figure over the soaks of a card and mode, with the largest uncertainty of any: instruments do not get better by soaking
+// again.
+func (r *Review) SoakMean(mode plan.Mode, soak, figure string, sensor Sensor) (compute.Value, compute.Uncertainty) {
+	m, _ := compute.SoakMetric(figure)
+	s := r.soakSideOf(mode, soak, m, sensor)
+	return known(s.stat.Mean, cmp.Or(s.stat.Mean.Why, s.stat.Why, "not measured")), leastCertain(s)
 }
 
 // repeatability is the declared one of a figure: in percent, or in its unit; 0 where none is.

@@ -1,7 +1,6 @@
 package review
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -71,9 +70,8 @@ func (r *Review) probeAtLevel(p plan.Soak) string {
 // soakAtLevel is a mode as its soaks found it; ok is false where none was measured for its level.
 func (r *Review) soakAtLevel(p plan.Soak, m plan.Mode, probe string) (x AtLevel, ok bool) {
 	mean := func(figure string, s Sensor) compute.Value {
-		metric, _ := compute.SoakMetric(figure)
-		stat := r.soakSideOf(m, p.Name, metric, s).stat
-		return known(stat.Mean, cmp.Or(stat.Mean.Why, stat.Why, "not measured"))
+		v, _ := r.SoakMean(m, p.Name, figure, s)
+		return v
 	}
 	x = AtLevel{Of: m, DB: mean("sound_level_db", Sensor{}), EndC: mean("end_c", Sensor{Probe: probe}), RiseK: mean("rise_k", Sensor{Probe: probe}),
 		FanPct: compute.Absent("the fan follows its curve"), FanRPM: mean("fan_typical_rpm", Sensor{}), ClockMHz: mean("clock_median_mhz", Sensor{})}
