@@ -17,8 +17,9 @@ type named struct {
 	pic  func(chart.Format) chart.Picture
 }
 
-// charts lists the charts of a report, in the order of the plan: one for each game, variant and resolution, then those of soaks.
+// charts lists the charts of a report: the headlines, one for each game, variant and resolution, those of soaks, value.
 func charts(s Source) (out []named) {
+	out = summaryCharts(s)
 	for _, g := range s.Words.Games {
 		for _, size := range s.Words.Resolutions {
 			if rails, ok := cellRails(s, g, size); ok {
@@ -31,7 +32,7 @@ func charts(s Source) (out []named) {
 			out = append(out, named{rails.Head.Name, func(f chart.Format) chart.Picture { return rails.Picture(f, chart.Look{}) }})
 		}
 	}
-	return out
+	return append(out, valueCharts(s)...)
 }
 
 // Charts says which charts are written as files.

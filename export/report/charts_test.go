@@ -71,11 +71,21 @@ func TestChartsSayWhatTheTablesSay(t *testing.T) {
 
 // Every chart is there in each shape and theme, the SVG is XML whatever a card is called, and the picture of dots has the width in its name.
 func TestChartFiles(t *testing.T) {
-	files, err := chartFiles(drawn(), AllCharts)
+	s := drawn()
+	s.Tables.Summaries = []archive.SummaryRow{{Group: "all", Resolution: "uhd", Metric: "mean_fps", Card: "skua", Mode: "stock", Percent: some(-2.0), TheseLow: some(-3.0),
+		TheseHigh: some(-1.0), Verdict: some("behind"), Trails: 1}}
+	for _, card := range []string{"tern", "skua"} {
+		s.Tables.Readings = append(s.Tables.Readings, archive.ReadingRow{Card: card, Mode: some("stock"), Figure: "price_per_fps", Unit: "EUR/fps", Value: some(8.0),
+			PriceKind: some("list"), Price: some(500.0), PriceCurrency: some("EUR"), LeftOut: some(int32(1))})
+	}
+	if v := valueCharts(s); len(v) != 1 || v[0].name != "value-list" {
+		t.Errorf("%d charts of value", len(v))
+	}
+	files, err := chartFiles(s, AllCharts)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := 3 * 3 * (2 + 3); len(files) != want { // three charts, three themes; wide and tall SVG, wide PNG of two sizes and tall PNG of one
+	if want := 5 * 3 * (2 + 3); len(files) != want { // five charts, three themes; wide and tall SVG, wide PNG of two sizes and tall PNG of one
 		t.Errorf("%d files, want %d", len(files), want)
 	}
 	for _, f := range files {
