@@ -4,6 +4,7 @@ import (
 	"compress/gzip"
 	"encoding/hex"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -173,5 +174,55 @@ func TestASoakOnAnotherDriverIsDoubtful(t *testing.T) {
 	want := "driver " + driver + " when captured, 999.9 now"
 	if s.State != SoakDoubtful || !slices.Contains(s.Why, want) || r.Ready {
 		t.Errorf("%s %v, want %q", s.State, s.Why, want)
+	}
+}
+
+// Soaks are read by several workers at a time; the edition is the same, to the byte.
+func TestSoaksDoNotDependOnWorkers(t *testing.T) {
+	dir, o := twoSoaks(t)
+	var first map[string]string
+	for i, workers := range []int{1, 2, 8} {
+		o.Workers = workers
+		if err := os.RemoveAll(filepath.Join(dir, "archive")); err != nil { // the ledger stays, and with it when the logs were first seen
+			t.Fatal(err)
+		}
+		r := do(t, o)
+		got := tree(t, filepath.Join(dir, "archive", "editions"))
+		if r.Kept.Already || len(got) < 8 {
+			t.Fatalf("%d workers: %+v, %d files", workers, r.Kept, len(got))
+		}
+		if i == 0 {
+			first = got
+			continue
+		}
+		if !maps.Equal(first, got) {
+			t.Errorf("%d workers: another edition", workers)
+		}
+	}
+}
+
+// A reading that a person noted is part of the edition.
+func TestANotedReadingDecidesTheEdition(t *testing.T) {
+	dir, o := twoSoaks(t)
+	first := do(t, o)
+	reading := `
+reading "level" {
+  card  = card.tern_ref
+  soak  = soak.two
+  power_w = [210]
+  at      = "wall"
+}
+`
+	if err := os.WriteFile(filepath.Join(dir, "readings.hcl"), []byte(reading), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	r := do(t, o)
+	if r.Kept.Already || r.Kept.Edition == first.Kept.Edition {
+		t.Errorf("edition %s after %s", r.Kept.Edition, first.Kept.Edition)
+	}
+	if !slices.ContainsFunc(archivedReadings(t, r), func(row archive.ReadingRow) bool {
+		return row.Figure == "mean_power_w" && row.Value != nil && *row.Value == 210 && row.Source != nil && *row.Source == "reading.level" && row.SensedFromNS == nil
+	}) {
+		t.Error("the reading is not among the readings")
 	}
 }
