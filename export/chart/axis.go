@@ -52,15 +52,41 @@ func tenTo(m, power float64) float64 {
 	return m * math.Pow(10, power)
 }
 
-// logTicks gives 1, 2 and 5 times the powers of ten between low and high.
-func logTicks(low, high float64) []float64 {
-	var out []float64
-	for p := math.Floor(math.Log10(low)); p <= math.Ceil(math.Log10(high)); p++ {
-		for _, m := range []float64{1, 2, 5} {
-			if v := tenTo(m, p); v >= low*(1-1e-9) && v <= high*(1+1e-9) {
-				out = append(out, v)
+// logTicks gives 1, 2 and 5 times the powers of ten between low and high, or the powers alone, or every second of those and so on, until
+// they are free of one another.
+func logTicks(low, high float64, free func([]float64) bool) []float64 {
+	between := func(factors ...float64) []float64 {
+		var out []float64
+		for p := math.Floor(math.Log10(low)); p <= math.Ceil(math.Log10(high)); p++ {
+			for _, m := range factors {
+				if v := tenTo(m, p); v >= low*(1-1e-9) && v <= high*(1+1e-9) {
+					out = append(out, v)
+				}
 			}
 		}
+		return out
+	}
+	all := between(1, 2, 5)
+	if free(all) {
+		return all
+	}
+	list := between(1)
+	if len(list) < 2 { // less than two powers: the ends of what there is
+		list = all[:1:1]
+		if n := len(all); n > 1 {
+			list = append(list, all[n-1])
+		}
+	}
+	for !free(list) {
+		list = everySecond(list)
+	}
+	return list
+}
+
+func everySecond(list []float64) []float64 {
+	var out []float64
+	for i := 0; i < len(list); i += 2 {
+		out = append(out, list[i])
 	}
 	return out
 }
@@ -133,12 +159,31 @@ func sign(x float64) float64 {
 }
 
 // spread parts labels along a line so that each has its room, moving them no further than needed: it returns the places of labels that want to
-// be at want (in rising order), each so high, between from and to.
+// be at want (in rising order), each so high, between from and to. Labels that meet stand around the middle of where they want to be: the places
+// are the least squares under the order (pool adjacent violators; Barlow et al. 1972, from memory).
 func spread(want []float64, height, from, to float64) []float64 {
-	out := make([]float64, len(want))
-	place := from + height/2
+	type pool struct {
+		sum float64 // of what its members want, less the room of those before them
+		n   int
+	}
+	var pools []pool
+	mean := func(p pool) float64 { return p.sum / float64(p.n) }
 	for i, w := range want {
-		out[i] = max(w, place)
+		pools = append(pools, pool{w - float64(i)*height, 1})
+		for k := len(pools) - 1; k > 0 && mean(pools[k-1]) > mean(pools[k]); k-- {
+			pools[k-1] = pool{pools[k-1].sum + pools[k].sum, pools[k-1].n + pools[k].n}
+			pools = pools[:k]
+		}
+	}
+	var out []float64
+	for _, p := range pools {
+		for range p.n {
+			out = append(out, mean(p)+float64(len(out))*height)
+		}
+	}
+	place := from + height/2
+	for i := range out {
+		out[i] = max(out[i], place)
 		place = out[i] + height
 	}
 	limit := to - height/2

@@ -114,11 +114,7 @@ func (p distribution) figures() []float64 {
 		return true
 	}
 	if p.x.log {
-		list := logTicks(p.x.low, p.x.high)
-		for !free(list) {
-			list = everySecond(list)
-		}
-		return list
+		return logTicks(p.x.low, p.x.high, free)
 	}
 	for most := 10; most > 0; most-- {
 		if list := ticks(p.x.low, p.x.high, most); free(list) {

@@ -158,7 +158,11 @@ func (f *Fonts) cut(s string, bold bool, ems float64) string {
 		}
 		at := strings.LastIndex(short, " · ")
 		if at < 0 {
-			return f.shorten(short, bold, ems, 1)
+			short = f.shorten(short, bold, ems, 1)
+			if at := strings.LastIndexByte(short, ' '); at > len(short)/2 { // rather between words
+				short = short[:at] + " …"
+			}
+			return short
 		}
 		short = short[:at]
 	}

@@ -110,15 +110,23 @@ func (c FrameTimes) reach() scale {
 	return reachOf(lists, c.Limit)
 }
 
-// reachOf is a scale of frame times that shows a limit too: from zero, but logarithmic where the longest frame is more than six times the middle
-// one, which would press everything else into a corner. Then what is shorter than a quarter of the middle one stands at the end.
+// reachOf is a scale of frame times that shows a limit too: from zero, but logarithmic where the longest frame is more than six times the middle one,
+// which would press everything else into a corner. Then it begins at a quarter of the middle frame of the fastest list; what is shorter stands at
+// its end.
 func reachOf(lists [][]float64, limit float64) scale {
 	var all []float64
+	least := math.Inf(1)
 	for _, list := range lists {
+		var some []float64
 		for _, x := range list {
 			if x > 0 && !math.IsInf(x, 0) {
-				all = append(all, x)
+				some = append(some, x)
 			}
+		}
+		if len(some) > 0 {
+			slices.Sort(some)
+			least = min(least, some[len(some)/2]/4)
+			all = append(all, some...)
 		}
 	}
 	if len(all) == 0 {
@@ -129,7 +137,7 @@ func reachOf(lists [][]float64, limit float64) scale {
 	if most <= 6*middle {
 		return scale{high: 1.05 * most}
 	}
-	return scale{low: middle / 4, high: 1.1 * most, log: true}
+	return scale{low: least, high: 1.1 * most, log: true}
 }
 
 // planLanes shares the body among the lanes.
@@ -178,11 +186,7 @@ func (p *lanePlan) box(i int) Box {
 func (p *lanePlan) ticks() []float64 {
 	b := p.box(0)
 	if p.y.log {
-		list := logTicks(p.y.low, p.y.high)
-		for !p.free(b, list) {
-			list = everySecond(list)
-		}
-		return list
+		return logTicks(p.y.low, p.y.high, func(list []float64) bool { return p.free(b, list) })
 	}
 	for most := int((b.Bottom - b.Top) / (lineHeight * p.s.small())); most > 0; most-- {
 		if list := ticks(p.y.low, p.y.high, most); p.free(b, list) {
@@ -207,14 +211,6 @@ func (p *lanePlan) tickY(b Box, v float64) float64 {
 	y, small := p.y, p.s.small()
 	y.from, y.to = b.Bottom, b.Top
 	return min(y.at(v), b.Bottom-lineHeight*small/2+0.1*small)
-}
-
-func everySecond(list []float64) []float64 {
-	var out []float64
-	for i := 0; i < len(list); i += 2 {
-		out = append(out, list[i])
-	}
-	return out
 }
 
 // describe says the lanes in words, and where time stands on the picture: for an editor who moves a mark over it.

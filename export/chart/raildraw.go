@@ -20,7 +20,10 @@ func (p *rowPlan) headings() {
 	}
 	if p.apart {
 		left, room, at = s.body.Left, (s.body.Right-s.body.Left)/small-arrowRoom, last-lineHeight*small*float64(p.head-1)
-		lines = []string{s.fonts.fit(words, false, room)}
+		if s.fonts.Width(words, false) > room {
+			words = clean(p.c.Unit) // the arrow says the rest
+		}
+		lines = []string{s.fonts.cut(words, false, room)}
 	}
 	for i, l := range lines {
 		t := s.put(back, Text{X: left, Y: at - float64(len(lines)-1-i)*lineHeight*small, Size: small, Ink: InkSoft, S: l})

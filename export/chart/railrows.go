@@ -235,7 +235,13 @@ func (p *rowPlan) heading(kind columnKind) string {
 	case noteColumn:
 		return clean(p.c.Note)
 	case verdictColumn:
-		return p.c.against()
+		if !p.c.signed || p.two {
+			return p.c.against()
+		}
+	case intervalColumn:
+		if p.c.signed {
+			return p.c.against()
+		}
 	}
 	return ""
 }

@@ -138,6 +138,18 @@ func TestRailsKeepWhatMatters(t *testing.T) {
 					t.Errorf("%v, %d cards: figure %s is not shown", f, n, want)
 				}
 			}
+			if shown[c.Notes] == 0 {
+				t.Errorf("%v, %d cards: the notes are not shown", f, n)
+			}
+			names := map[string]bool{}
+			for _, l := range p.Layers {
+				if strings.HasPrefix(l.ID, "card-") {
+					names[l.Texts[0].S] = true
+				}
+			}
+			if len(names) != n {
+				t.Errorf("%v: %d cards have %d names", f, n, len(names))
+			}
 			plan := planRows(newSheet(c.Head, f, Look{}, c.keys(), c.wish(f), c.need(f)), c)
 			if share := (plan.axis.to - plan.axis.from) / f.Width; share < 0.15 {
 				t.Errorf("%v, %d cards: rails take %.0f %% of the width", f, n, 100*share)

@@ -62,6 +62,9 @@ func (s *sheet) head(h Head, t spare) {
 	if s.Height > s.Width {
 		titleSize, setSize = 1.5*small, small
 	}
+	if room := (s.body.Right - s.body.Left - 0.8*small) / s.fonts.Width(s.Title, true); t.titleLines == 1 && room < titleSize {
+		titleSize = max(room, 1.1*small)
+	}
 	y, left := s.body.Top, s.body.Left
 	bar := 0.28 * small
 	titleTop := y

@@ -84,13 +84,13 @@ func (r Reading) finite() bool {
 func planSoak(s *sheet, c Soak) *soakPlan {
 	p := &soakPlan{s: s, c: c}
 	small := s.small()
-	names := p.name(0.4 * (s.body.Right - s.body.Left))
+	names := p.name(0.37 * (s.body.Right - s.body.Left))
 	p.x.low, p.x.high, p.y.low, p.y.high = c.extent()
 	p.minutes = p.x.high-p.x.low > 180
 	step := roundStep((p.y.high - p.y.low) / 6)
 	p.y.low, p.y.high = math.Floor(p.y.low/step)*step, math.Ceil(p.y.high/step)*step
 	gutter := max(s.width(short(p.y.low), small, false), s.width(short(p.y.high), small, false), s.width(short(p.y.low+step), small, false))
-	p.x.from, p.x.to = s.body.Left+gutter+0.5*small, s.body.Right-names-1.2*small
+	p.x.from, p.x.to = s.body.Left+gutter+0.5*small, s.body.Right-names-2.1*small
 	p.y.from, p.y.to = s.body.Bottom-lineHeight*small*1.25, s.body.Top+lineHeight*small*2.4
 	return p
 }

@@ -74,6 +74,9 @@ func TestSpread(t *testing.T) {
 	if got := spread([]float64{10, 50, 90}, 10, 0, 100); got[0] != 10 || got[1] != 50 || got[2] != 90 {
 		t.Errorf("free labels moved: %v", got)
 	}
+	if got := spread([]float64{50, 50}, 10, 0, 100); got[0] != 45 || got[1] != 55 {
+		t.Errorf("two of one wish do not stand around it: %v", got)
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		want := rapid.SliceOfN(rapid.Float64Range(0, 100), 1, 20).Draw(t, "want")
 		for i := 1; i < len(want); i++ {

@@ -111,10 +111,13 @@ func (p *soakPlan) curve(c Curve, words []string, at label) {
 		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: InkText, Width: 2, Dash: []float64{9, 7}})
 	}
 	left := p.x.to + 1.2*small
-	l.Shapes = append(l.Shapes, Shape{Path: line(Point{at.end.X, at.end.Y}, Point{p.x.to + 0.3*small, at.end.Y}, Point{left - 0.2*small, at.y}), Stroke: ink, Width: 2})
-	if !c.Quiet {
-		l.Shapes = append(l.Shapes, Shape{Path: meanMark(formOf(c.Order), at.end.X, at.end.Y, 0.28*small), Fill: ink})
+	l.Shapes = append(l.Shapes, Shape{Path: line(at.end, Point{p.x.to + 0.3*small, at.end.Y}, Point{left, at.y}, Point{left + 0.3*small, at.y}), Stroke: ink, Width: 2})
+	if !c.Quiet { // at the curve's end and before its words
+		form := formOf(c.Order)
+		l.Shapes = append(l.Shapes, Shape{Path: meanMark(form, at.end.X, at.end.Y, 0.24*small), Fill: ink},
+			Shape{Path: meanMark(form, left+0.35*small, at.y, 0.3*small), Fill: ink})
 	}
+	left += 0.9 * small
 	for k, text := range words {
 		down := (float64(k) - float64(len(words)-1)/2) * lineHeight * small
 		s.put(l, Text{X: left, Y: at.y + down + lift*small, Size: small, Ink: InkText, S: text})
