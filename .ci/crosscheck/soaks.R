@@ -145,3 +145,39 @@ for (name in names(soaked)[-1]) {
       p = 2 * pt(-abs(d) / sqrt(e[["u2"]]), e[["df"]]))
   }
 }
+
+# the fan sweep, from the readings as they stand in the plan: levels by their energy, corrected for the background, whose readings and the
+# meter's class 2 stand in the plan too; and where 42 dB lie between two steps that stand at least 6 dB above the background
+rows <- readLines(file.path(demo, "readings.hcl"))
+number <- function(row, key) {
+  text <- sub(paste0(".*[{ ]", key, " = (\\[[^]]*\\]|[0-9.]+).*"), "\\1", row)
+  as.numeric(strsplit(gsub("[][ ]", "", text), ",")[[1]])
+}
+background <- c(30.6, 31.0, 31.5)
+energy_mean <- function(db) 10 * log10(mean(10^(db / 10)))
+card <- ""
+swept <- list()
+for (row in rows) {
+  if (grepl("^reading \"fan_", row)) card <- sub(".*\"fan_(.*)\".*", "\\1", row)
+  if (!grepl("percent = ", row)) next
+  db <- number(row, "db")
+  above <- energy_mean(db) - energy_mean(background)
+  k1 <- if (above > 15) 0 else if (above >= 6) -10 * log10(1 - 10^(-above / 10)) else 1.3
+  c1 <- if (above > 15) 1 else 1 / (1 - 10^(-above / 10))
+  step <- c(percent = number(row, "percent"), level = energy_mean(db) - k1, rpm = number(row, "rpm"), end = number(row, "temperature_c"),
+    rise = number(row, "temperature_c") - number(row, "ambient_c"), sure = above >= 6)
+  swept[[card]] <- rbind(swept[[card]], step)
+  key <- paste(card, step[["percent"]])
+  say("sweep", key, sound_level_db = step[["level"]], fan_typical_rpm = step[["rpm"]], end_c = step[["end"]], rise_k = step[["rise"]])
+  if (above >= 6) {
+    u <- combine(rbind(c(c1^2 * 1.0^2 / 3, Inf), c(c1^2 * var(db) / length(db), length(db) - 1), c((c1 - 1)^2 * 1.0^2 / 3, Inf),
+      c((c1 - 1)^2 * var(background) / 3, 2))[c(TRUE, TRUE, c1 > 1, c1 > 1), ])
+    say("sweep", paste(key, "uncertainty"), u = sqrt(u[["u2"]]), expanded = sqrt(u[["u2"]]) * qt(0.975, u[["df"]]))
+  }
+}
+for (card in names(swept)) {
+  s <- as.data.frame(swept[[card]])
+  s <- s[s$sure == 1, ]
+  at <- function(column) approx(s$level, s[[column]], xout = 42)$y
+  say("at target", card, fan_pct = at("percent"), fan_at_target_rpm = at("rpm"), end_at_target_c = at("end"), rise_at_target_k = at("rise"))
+}

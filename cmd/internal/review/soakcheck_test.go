@@ -10,8 +10,8 @@ import (
 	"github.com/rigslate/rigslate/compute"
 )
 
-// R works out what the demo's half hours come to, from the loggers' files, and by how much two cards and modes differ from the baseline: each
-// figure to 1e-9.
+// R works out what the demo's half hours come to, from the loggers' files, by how much two cards and modes differ from the baseline, and the fan
+// sweeps with what they say of the target level: each figure to 1e-9.
 func TestSoaksAgreeWithR(t *testing.T) {
 	if testing.Short() {
 		t.Skip("works the demo's soaks out twice over")
@@ -36,6 +36,23 @@ func TestSoaksAgreeWithR(t *testing.T) {
 		if f.U.Standard.OK {
 			other.value("soaks", key+" uncertainty of "+f.Name, "u", f.U.Standard)
 			other.value("soaks", key+" uncertainty of "+f.Name, "expanded", f.U.Expanded)
+		}
+	}
+	for _, f := range r.Bench {
+		switch {
+		case f.Protocol != "fan" || f.Text != "":
+		case slices.Contains(f.Flags, flagInterpolated):
+			other.value("at target", f.Of.Card, f.Name, f.Value)
+			if f.Name == "fan_at_target_rpm" {
+				other.value("at target", f.Of.Card, "fan_pct", f.FanPct)
+			}
+		default:
+			key := fmt.Sprintf("%s %g", f.Of.Card, f.FanPct.X)
+			other.value("sweep", key, f.Name, f.Value)
+			if f.U.Standard.OK {
+				other.value("sweep", key+" uncertainty", "u", f.U.Standard)
+				other.value("sweep", key+" uncertainty", "expanded", f.U.Expanded)
+			}
 		}
 	}
 	for _, d := range r.BenchDiffs {
