@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/rigslate/rigslate/cmd/internal/explain"
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -79,13 +80,23 @@ func (s *swept) cell(m plan.Mode, percent float64, c sweptColumn) string {
 		s.notes.add(fmt.Sprintf("%s at %g %%", m, percent), fmt.Sprintf("no %s: %s", metric.Title, f.Value.Why))
 	}
 	for _, flag := range f.Flags {
-		s.notes.add(fmt.Sprintf("%s at %g %%", m, percent), string(flag))
+		s.notes.add(fmt.Sprintf("%s at %g %%", m, percent), inWords(flag))
 	}
 	text := withU(f.Value, f.U, c.decimals)
 	if bound, _ := s.at(m, percent, "sound_treatment", ""); c.name == "sound_level_db" && bound.Text == string(sound.UpperBound) {
 		text = "at most " + text
 	}
 	return text
+}
+
+// inWords is a flag with the first sentence that is explained of it.
+func inWords(flag compute.Flag) string {
+	for _, e := range explain.Entries() {
+		if e.Name == string(flag) {
+			return e.Name + ": " + e.Gist()
+		}
+	}
+	return string(flag)
 }
 
 func printSweep(w io.Writer, r *review.Review, sweep plan.Sweep) {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/compute/thermal"
 	"github.com/rigslate/rigslate/plan"
 )
 
@@ -91,6 +92,10 @@ func TestMadeUpSweep(t *testing.T) {
 			t.Errorf("%s of %q at %g %%: %+v of %d from %s, want %g of %d", c.name, c.sensor, c.percent, f.Value, f.N, f.Source, c.want, c.n)
 		}
 	}
+	if row := benchRow(find("fan", "end_c", "core", 30)); row.FanPct == nil || *row.FanPct != 30 || row.Repeat != nil || *row.Protocol != "fan" ||
+		math.Abs(*row.AmbientC-21) > 1e-9 || *row.Source != "reading.fan_core" {
+		t.Errorf("archived as %+v", row)
+	}
 	for name, want := range map[string]float64{"end_c": u, "rise_k": math.Sqrt(u*u + 0.03)} {
 		if got := find("fan", name, "board", 30).U.Standard; !got.OK || math.Abs(got.X-want) > 1e-9 {
 			t.Errorf("%s: u is %+v, want %g", name, got, want)
@@ -153,6 +158,22 @@ func mustSoak(t *testing.T, r *Review, name string) plan.Soak {
 		t.Fatalf("no soak %s", name)
 	}
 	return s
+}
+
+// A step in a room that is too warm says so with its temperatures, and stands all the same.
+func TestSweepInAWarmRoom(t *testing.T) {
+	r := soaked(t, t.TempDir(), strings.Replace(madeUpSweep, "ambient_c = [20.9, 21.1]", "ambient_c = 22.5", 1))
+	seen := 0
+	for _, f := range r.Bench {
+		if f.Protocol == "fan" && f.Sensor == "core" && f.FanPct == compute.Known(30) && (f.Name == "end_c" || f.Name == "rise_k") {
+			if seen++; !f.Value.OK || len(f.Flags) != 1 || f.Flags[0] != thermal.FlagRoomOutside {
+				t.Errorf("%+v", f)
+			}
+		}
+	}
+	if seen != 2 {
+		t.Errorf("%d figures", seen)
+	}
 }
 
 // A level that the background hides is an upper bound: it is near no target, and no step of it lies beside another.
