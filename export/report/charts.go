@@ -57,7 +57,11 @@ func chartFiles(s Source, which Charts) (files []File, err error) {
 	if which != AllCharts && which != SVGCharts {
 		return nil, nil
 	}
-	for _, c := range charts(s) {
+	times, err := frameCharts(s)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range append(charts(s), times...) {
 		for _, shape := range shapes {
 			picture := c.pic(shape.format)
 			for _, theme := range []chart.Theme{chart.Light, chart.Dark, chart.Clear} {

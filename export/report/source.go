@@ -14,6 +14,8 @@ type Source struct {
 	Words  Words
 	Tables archive.Tables
 	Origin Origin
+
+	Frames func(card string, runs []string) (map[string][]int64, error) // kept frame times in ns by run_id; nil where none are kept
 }
 
 // Origin says which edition a report is of. All but Tool is empty for a draft.
@@ -38,6 +40,7 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 	if s.Words, err = ReadWords(text); err != nil {
 		return s, fmt.Errorf("%w: %w", archive.ErrDamaged, err)
 	}
+	s.Frames = func(card string, runs []string) (map[string][]int64, error) { return archive.KeptFrames(e, card, runs) }
 	t := &s.Tables
 	return s, errors.Join(table(e, "runs", &t.Runs), table(e, "cells", &t.Cells), table(e, "comparisons", &t.Comparisons),
 		table(e, "summaries", &t.Summaries), table(e, "claims", &t.Claims), table(e, "readings", &t.Readings))
