@@ -20,13 +20,18 @@ import (
 var errDamaged = errors.New("the archive is damaged")
 
 func (a *app) verifyCommand() *cobra.Command {
-	return &cobra.Command{
+	var full bool
+	c := &cobra.Command{
 		Use:   "verify ARCHIVE",
 		Short: "Read an archive and say whether it is whole: what is damaged, whose passes, and what to do",
 		Long: "verify reads every file of an archive and holds it against what was published: manifests, sizes, hashes, footers, and the\n" +
 			"captures, which are unpacked. What is damaged, missing or foreign is listed by review, card, game and pass, with the next\n" +
-			"step. It changes nothing. It ends with 0 if the archive is whole, and with 4 if not.",
-		Example: "  rigslate verify testdata/demo/archive",
+			"step. It changes nothing. It ends with 0 if the archive is whole, and with 4 if not.\n\n" +
+			"With --full every edition is worked out again as well, from its captures, plan and ledger, one after another, and each value of its\n" +
+			"tables, frames and sensor samples is compared: bit for bit on the architecture that published it, else to 1e-12. That takes room\n" +
+			"in the folder for temporary files for the captures and frames of one edition. Of an edition under other definitions the frames\n" +
+			"are compared, and it is said which release works out its figures.",
+		Example: "  rigslate verify --full testdata/demo/archive",
 		Args:    atLeast(1, "an archive's folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) > 1 {
@@ -36,7 +41,7 @@ func (a *app) verifyCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			v, err := review.Verify(c.Context(), args[0], review.VerifyOptions{Workers: o.Workers, Progress: a.progress("files")})
+			v, err := review.Verify(c.Context(), args[0], review.VerifyOptions{Full: full, Workers: o.Workers, Progress: a.progress("files")})
 			if err != nil {
 				if errors.Is(err, fs.ErrNotExist) {
 					err = fmt.Errorf("%w; an archive is the folder that a plan's review names, \"archive\" beside the plan where it names none", err)
@@ -54,6 +59,8 @@ func (a *app) verifyCommand() *cobra.Command {
 			return err
 		},
 	}
+	c.Flags().BoolVar(&full, "full", false, "work every edition out again from its captures, and compare every value")
+	return c
 }
 
 // verifiedJSON is what verify says, as JSON.
@@ -66,6 +73,8 @@ type verifiedJSON struct {
 	Bytes    int64            `json:"bytes"`
 	Loose    int              `json:"captures_of_no_edition"`
 	Damage   []archive.Damage `json:"damage"`
+
+	Again []review.Reworked `json:"worked_out_again,omitempty"` // with --full
 }
 
 type editionJSON struct {
@@ -79,7 +88,7 @@ type editionJSON struct {
 
 func verifyDocument(dir string, v *review.Verified) verifiedJSON {
 	d := verifiedJSON{Archive: dir, Whole: len(v.Damage) == 0, Editions: []editionJSON{}, Files: v.Files, Captures: v.Captures, Bytes: v.Bytes,
-		Loose: v.Loose, Damage: append([]archive.Damage{}, v.Damage...)}
+		Loose: v.Loose, Damage: append([]archive.Damage{}, v.Damage...), Again: v.Again}
 	for _, e := range v.Editions {
 		d.Editions = append(d.Editions, editionJSON{e.Review, e.Edition, e.PublishedAt, e.DefinitionsVersion, e.ToolVersion, e.GOARCH})
 	}
@@ -110,10 +119,30 @@ func printVerified(w io.Writer, dir string, v *review.Verified) {
 		fmt.Fprintln(w)
 	}
 	fmt.Fprintln(w, screen.Wrap(read(dir, v), screen.Width, "  "))
+	printAgain(w, v)
 	fmt.Fprintln(w, verdict(v))
 	if v.Loose > 0 {
 		fmt.Fprintln(w, screen.Wrap(fmt.Sprintf("%s in raw belong%s to no edition: a run that was stopped while publishing leaves them. They do no harm.",
 			screen.Count(v.Loose, "file", "files"), ending(v.Loose)), screen.Width, "  "))
+	}
+}
+
+// printAgain says what was worked out again, and why what was not.
+func printAgain(w io.Writer, v *review.Verified) {
+	if !v.Full {
+		return
+	}
+	whole := 0
+	for _, e := range v.Again {
+		if e.Figures {
+			whole++
+		}
+	}
+	fmt.Fprintln(w, screen.Wrap(fmt.Sprintf("Worked out again from the captures, every value compared: %s.", screen.Count(whole, "edition", "editions")), screen.Width, "  "))
+	for _, e := range v.Again {
+		if e.Note != "" {
+			fmt.Fprintln(w, "  "+screen.Wrap(finding.Printable(fmt.Sprintf("%s %s: %s", e.Review, e.Edition, e.Note)), screen.Width-2, "    "))
+		}
 	}
 }
 

@@ -136,7 +136,11 @@ const mostWindow = 8 << 20
 
 // checkRaw reads a raw file of the archive and holds what it unpacks to against its name. The error is ErrDamaged, or that of a
 // file that is not there or cannot be opened.
-func (a *Archive) checkRaw(entry RawEntry) error {
+func (a *Archive) checkRaw(entry RawEntry) error { return a.Unpack(entry, io.Discard) }
+
+// Unpack writes a capture of the archive as it lay on the bench, and then says whether it was that. Errors are those of checkRaw, and
+// the writer's.
+func (a *Archive) Unpack(entry RawEntry, to io.Writer) error {
 	f, err := os.Open(a.rawPath(entry.SHA256))
 	if err != nil {
 		return err
@@ -152,7 +156,11 @@ func (a *Archive) checkRaw(entry RawEntry) error {
 		content = dec
 	}
 	h := sha256.New()
-	n, err := io.Copy(h, io.LimitReader(content, entry.Bytes+1))
+	out := &firstError{to: to}
+	n, err := io.Copy(io.MultiWriter(h, out), io.LimitReader(content, entry.Bytes+1))
+	if out.err != nil {
+		return fmt.Errorf("unpack a raw file: %w", out.err)
+	}
 	if err != nil || n != entry.Bytes || hex.EncodeToString(h.Sum(nil)) != entry.SHA256 {
 		return fmt.Errorf("%w: %s does not unpack to what its name says", ErrDamaged, a.rawPath(entry.SHA256))
 	}

@@ -17,7 +17,7 @@ import (
 func (e Edition) spoiled(f FileEntry) (out []Passed) {
 	card := strings.TrimSuffix(strings.TrimPrefix(f.Path, "frames-"), ".parquet")
 	var mine []Passed
-	for _, p := range e.passes() {
+	for _, p := range e.Passes() {
 		if p.Card == card {
 			mine = append(mine, p)
 		}

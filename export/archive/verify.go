@@ -135,9 +135,9 @@ func (a *Archive) jobs(editions []Edition) (jobs []job, loose int, err error) {
 		}
 		jobs = append(jobs, a.foreign(e)...)
 	}
-	names := map[string]bool{}
+	named := map[string]bool{}
 	for _, r := range order {
-		names[r.SHA256+".zst"] = true
+		named[r.SHA256+".zst"] = true
 		jobs = append(jobs, job{rawName + "/" + r.SHA256 + ".zst", r.Bytes, true, false, func() (*Damage, error) { return a.checkCapture(r, used[r]) }})
 	}
 	entries, err := os.ReadDir(filepath.Join(a.dir, rawName))
@@ -147,7 +147,7 @@ func (a *Archive) jobs(editions []Edition) (jobs []job, loose int, err error) {
 	for _, e := range entries {
 		sum, ok := strings.CutSuffix(e.Name(), ".zst")
 		switch {
-		case names[e.Name()]:
+		case named[e.Name()]:
 		case ok && digest.MatchString(sum) && e.Type().IsRegular():
 			loose++
 		default:

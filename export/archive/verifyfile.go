@@ -87,7 +87,7 @@ func (a *Archive) checkCapture(r RawEntry, users []Edition) (*Damage, error) {
 	}
 	e := users[len(users)-1]
 	d := &Damage{Review: e.Review, Edition: e.Edition, File: a.below(path), Found: found}
-	for _, p := range e.passes() {
+	for _, p := range e.Passes() {
 		if p.SourceSHA256 == r.SHA256 {
 			d.Passes = append(d.Passes, p)
 		}
@@ -104,8 +104,8 @@ func (a *Archive) checkCapture(r RawEntry, users []Edition) (*Damage, error) {
 	return d, nil
 }
 
-// passes names the passes of an edition, in the order of its table; none where that is damaged itself.
-func (e Edition) passes() []Passed {
+// Passes names the passes of an edition, in the order of its table; none where that is damaged itself.
+func (e Edition) Passes() []Passed {
 	rows, err := ReadTable[Passed](e, "runs.parquet")
 	if err != nil {
 		return nil

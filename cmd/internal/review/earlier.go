@@ -112,6 +112,7 @@ type archived struct {
 	looked, sorted bool
 	editions       []*earlier
 	sessions       []otherSessions
+	given          map[string]Elsewhere // by metric: as an edition has it that is worked out again; nil otherwise
 }
 
 // unreadable warns of an edition that nothing is taken from.

@@ -81,6 +81,10 @@ func (c earlierCell) severalSessions() bool {
 // The spread and its degrees of freedom are rounded to nine digits. They are what this review's id knows of the other reviews: were
 // their editions' ids in it, two reviews that lean on each other would make new editions of one another for ever.
 func (r *Review) sessionsElsewhere(m compute.Metric) (Elsewhere, bool) {
+	if r.archived.given != nil {
+		e, ok := r.archived.given[m.Name]
+		return e, ok
+	}
 	e := Elsewhere{Metric: m.Name}
 	var all [][][]compute.Sample
 	for _, x := range r.sessionsOfOthers() {

@@ -8,7 +8,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -44,6 +43,8 @@ type keeper struct {
 	card    string
 	sensors map[string]*archive.SensorsWriter
 	sensed  []string // their cards, in order of their first log
+
+	rawStays bool // the captures come from an archive, and need not be copied
 }
 
 // openKeeper begins an edition if the review could turn out ready, or is to be published anyway.
@@ -52,7 +53,11 @@ func (r *Review) openKeeper(o Options, files []match.File) *keeper {
 	if !o.Keep || !o.Partial && !r.couldBeReady(files) {
 		return k
 	}
-	a, err := archive.Open(r.inPlan(r.Plan.Review.Archive))
+	dir := r.inPlan(r.Plan.Review.Archive)
+	if o.again != nil {
+		dir, k.rawStays = o.again.archive, true
+	}
+	a, err := archive.Open(dir)
 	if err != nil {
 		k.fault = fmt.Errorf("%w: the archive cannot be used: %w", ErrDisk, err)
 		return k
@@ -98,6 +103,9 @@ func extraColumn(e plan.Extra) string {
 	return e.Key + "_" + unit
 }
 
+// keeps reports whether an edition is being made.
+func (k *keeper) keeps() bool { return k != nil && k.staging != nil }
+
 // rawCopy is the copy of one capture file on its way into the archive; nil inside when nothing is kept.
 type rawCopy struct{ *archive.RawCopy }
 
@@ -109,6 +117,14 @@ func (c rawCopy) writer() io.Writer {
 	return c.RawCopy
 }
 
+// keep enters the copy in the edition.
+func (c rawCopy) keep(sum [32]byte, bytes int64) error {
+	if c.RawCopy == nil {
+		return nil
+	}
+	return c.Keep(sum, bytes)
+}
+
 func (c rawCopy) discard() {
 	if c.RawCopy != nil {
 		c.Discard()
@@ -117,7 +133,7 @@ func (c rawCopy) discard() {
 
 // raw begins the copy of a capture file. A file that is Zstandard already is stored as it is.
 func (k *keeper) raw(file io.ReaderAt) (rawCopy, error) {
-	if k == nil || k.staging == nil {
+	if !k.keeps() || k.rawStays {
 		return rawCopy{}, nil
 	}
 	var magic [4]byte
@@ -142,13 +158,13 @@ func (k *keeper) take(v *reading, files *plan.Files) error {
 		v.discard()
 		return nil
 	}
-	if err := v.raw.Keep(v.pass.SHA256, v.pass.Bytes); err != nil {
+	if err := v.raw.keep(v.pass.SHA256, v.pass.Bytes); err != nil {
 		return fmt.Errorf("%w: storing %s: %w", ErrDisk, v.pass.File.Path, err)
 	}
 	for i, f := range v.pass.Sensors.Files {
 		if f.Err != nil || !f.There {
 			v.beside[i].discard()
-		} else if err := v.beside[i].Keep(f.SHA256, f.Bytes); err != nil {
+		} else if err := v.beside[i].keep(f.SHA256, f.Bytes); err != nil {
 			return fmt.Errorf("%w: storing %s: %w", ErrDisk, f.Path, err)
 		}
 	}
@@ -213,17 +229,13 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 		return nil
 	}
 	tables := r.tables()
-	r.reportWords = r.words(o)
-	words, err := r.reportWords.JSON()
-	if err != nil {
-		return err
+	var words []byte
+	if o.again == nil {
+		var err error
+		if words, err = r.draft(ctx, o, tables); err != nil {
+			return err
+		}
 	}
-	draft := filepath.Join(r.Plan.Dir, "draft")
-	d := archive.Draft{Tables: tables, Review: r.Plan.Review.Name, Files: map[string][]byte{archive.WordsName: words}}
-	if err := archive.WriteDraft(ctx, draft, d); err != nil {
-		return disk(ctx, err)
-	}
-	r.Kept.Draft = draft
 	if k.staging == nil || !r.Ready && !o.Partial {
 		return k.fault
 	}
@@ -242,8 +254,10 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if err := k.planFiles(r); err != nil {
 		return disk(ctx, err)
 	}
-	if err := k.staging.File(archive.WordsName, words); err != nil {
-		return disk(ctx, err)
+	if o.again == nil {
+		if err := k.staging.File(archive.WordsName, words); err != nil {
+			return disk(ctx, err)
+		}
 	}
 	id, err := r.identity()
 	if err != nil {
@@ -261,6 +275,21 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	return nil
 }
 
+// draft writes the draft, and returns what the report says beside the tables.
+func (r *Review) draft(ctx context.Context, o Options, tables archive.Tables) (words []byte, err error) {
+	r.reportWords = r.words(o)
+	if words, err = r.reportWords.JSON(); err != nil {
+		return nil, err
+	}
+	draft := filepath.Join(r.Plan.Dir, "draft")
+	d := archive.Draft{Tables: tables, Review: r.Plan.Review.Name, Files: map[string][]byte{archive.WordsName: words}}
+	if err := archive.WriteDraft(ctx, draft, d); err != nil {
+		return nil, disk(ctx, err)
+	}
+	r.Kept.Draft = draft
+	return words, nil
+}
+
 // disk marks a fault of archive or disk, unless the run was interrupted.
 func disk(ctx context.Context, err error) error {
 	if ctx.Err() != nil {
@@ -272,17 +301,12 @@ func disk(ctx context.Context, err error) error {
 // planFiles archives the plan and its bench logs byte for byte, the resolved plan, the ledger entries used, and which editions of
 // other reviews were leaned on.
 func (k *keeper) planFiles(r *Review) error {
-	seen := map[string]bool{"plan/plan.json": true}
-	add := func(file string, content []byte) error {
-		name := path.Join("plan", filepath.Base(file))
-		for i := 2; seen[strings.ToLower(name)]; i++ {
-			name = fmt.Sprintf("plan/%d-%s", i, filepath.Base(file))
-		}
-		seen[strings.ToLower(name)] = true
-		return k.staging.File(name, content)
-	}
+	names := planNames{"plan/plan.json": true, planFilesName: true}
+	list := r.filesUsed()
 	for _, s := range r.Plan.Sources {
-		if err := add(s.Path, s.Bytes); err != nil {
+		name := names.of(s.Path)
+		list.Plan = append(list.Plan, name)
+		if err := k.staging.File(name, s.Bytes); err != nil {
 			return err
 		}
 	}
@@ -291,9 +315,18 @@ func (k *keeper) planFiles(r *Review) error {
 		return err
 	}
 	for _, l := range logs {
-		if err := add(l.Path, l.Bytes); err != nil {
+		name := names.of(l.Path)
+		list.Logs = append(list.Logs, keptLog{name, l.Path})
+		if err := k.staging.File(name, l.Bytes); err != nil {
 			return err
 		}
+	}
+	text, err := list.encode()
+	if err != nil {
+		return err
+	}
+	if err := k.staging.File(planFilesName, text); err != nil {
+		return err
 	}
 	if err := k.staging.File("plan/plan.json", r.Plan.JSON); err != nil {
 		return err

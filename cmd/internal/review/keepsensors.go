@@ -55,7 +55,7 @@ func (k *keeper) takeSoak(s Soak, copies map[string]soakCopy) error {
 			c.raw.discard()
 			continue
 		}
-		if err := c.raw.Keep(f.SHA256, f.Bytes); err != nil {
+		if err := c.raw.keep(f.SHA256, f.Bytes); err != nil {
 			return fmt.Errorf("%w: storing %s: %w", ErrDisk, f.Path, err)
 		}
 		if c.log == nil {

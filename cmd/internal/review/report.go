@@ -25,7 +25,7 @@ const (
 
 // writeReport writes the report beside the plan. Files that say nothing new are not touched.
 func (r *Review) writeReport(ctx context.Context, o Options) error {
-	if !o.Keep || ctx.Err() != nil {
+	if !o.Keep || o.again != nil || ctx.Err() != nil {
 		return ctx.Err()
 	}
 	source, err := r.reportSource(o)

@@ -41,6 +41,8 @@ type Options struct {
 	Charts   report.Charts
 	Log      zerolog.Logger
 	Progress func(done, total int, what string) // may be nil
+
+	again *again // an edition that is worked out again
 }
 
 // Review is one review as it stands: what was declared, what is there, what follows from it.
@@ -143,6 +145,7 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, err
 	}
+	o.again.give(r)
 	files, err := r.find(ctx, o)
 	stage("find")
 	if err != nil {

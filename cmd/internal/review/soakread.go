@@ -140,7 +140,7 @@ func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *ti
 		b.channels[c.Key] = s
 		f.channels = append(f.channels, c.Key)
 	}
-	if raw.RawCopy != nil {
+	if b.keeper.keeps() {
 		b.copies[l.Path] = soakCopy{raw, b.archived(log, shift, l)}
 	}
 	whole := series.Span{FromNS: log.TimesNS[0] + shift, ToNS: log.TimesNS[len(log.TimesNS)-1] + shift}
@@ -201,7 +201,7 @@ func (b *soakBench) readFrames(f *SoakFile, file fs.File, log plan.SoakLog) {
 	b.tell(c.Findings, err)
 	if err != nil {
 		b.drop(raw, err)
-	} else if raw.RawCopy != nil {
+	} else if b.keeper.keeps() {
 		b.copies[log.Path] = soakCopy{raw: raw}
 	}
 	frames := c.FrameNS()

@@ -2,13 +2,20 @@ package review
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
 
+	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 )
 
 // VerifyOptions say how an archive is verified.
 type VerifyOptions struct {
+	Full     bool // work every edition out again
 	Workers  int
 	Progress func(done, total int, what string) // may be nil
 }
@@ -16,17 +23,117 @@ type VerifyOptions struct {
 // Verified is what an archive was found to be.
 type Verified struct {
 	*archive.Verified
+	Full  bool
+	Again []Reworked // by edition, as Editions, where that was asked for
 }
 
-// Verify reads the archive in dir and lists all that is damaged. The error says why it could not be looked through: ErrDisk, with
-// fs.ErrNotExist where there is no archive, or the context's.
+// Reworked says what came of working an edition out again.
+type Reworked struct {
+	Review  string `json:"review"`
+	Edition string `json:"edition"`
+	Figures bool   `json:"figures"` // every table was compared, and every frame
+	Frames  bool   `json:"frames"`  // every frame was compared
+	Note    string `json:"note,omitempty"`
+}
+
+// Verify reads the archive in dir and lists all that is damaged; with Full it also works every edition out again from the captures and the
+// plan in it. The error says why it could not be looked through: ErrDisk, with fs.ErrNotExist where there is no archive, or the context's.
 func Verify(ctx context.Context, dir string, o VerifyOptions) (*Verified, error) {
-	v, err := archive.At(dir).Verify(ctx, archive.VerifyOptions{Workers: o.Workers, Progress: o.Progress})
+	a := archive.At(dir)
+	found, err := a.Verify(ctx, archive.VerifyOptions{Workers: o.Workers, Progress: o.Progress})
 	switch {
 	case ctx.Err() != nil:
 		return nil, ctx.Err()
 	case err != nil:
 		return nil, fmt.Errorf("%w: %w", ErrDisk, err)
 	}
-	return &Verified{v}, nil
+	v := &Verified{Verified: found, Full: o.Full}
+	if !o.Full {
+		return v, nil
+	}
+	for _, e := range v.Editions {
+		if err := v.again(ctx, a, e, o); err != nil {
+			return nil, err
+		}
+	}
+	return v, nil
+}
+
+// again works one edition out again and adds what comes out otherwise to the damage.
+func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edition, o VerifyOptions) error {
+	w := Reworked{Review: e.Review, Edition: e.Edition}
+	if v.damaged(e) {
+		w.Note = "not worked out again, since files of it are damaged"
+		v.Again = append(v.Again, w)
+		return nil
+	}
+	take, figures := anyFile, e.DefinitionsVersion == compute.DefinitionsVersion
+	if !figures {
+		take = isFrames
+		w.Note = fmt.Sprintf("its figures follow version %d of the definitions, this release version %d: rigslate %s works them out again",
+			e.DefinitionsVersion, compute.DefinitionsVersion, e.ToolVersion)
+	}
+	tolerance := float64(sameMachine)
+	if e.GOARCH != runtime.GOARCH {
+		tolerance = otherMachine
+	}
+	err := workAgain(ctx, a, e, o, func(made archive.Edition) error {
+		unlike, err := e.Unlike(made, tolerance, take)
+		if err != nil {
+			return fmt.Errorf("%w: %w", errAgain, err)
+		}
+		for _, u := range unlike {
+			v.Damage = append(v.Damage, otherwise(e, u))
+		}
+		return nil
+	})
+	switch {
+	case errors.Is(err, errAgain) && !figures:
+		w.Note += "; " + err.Error()
+	case errors.Is(err, errAgain):
+		w.Note = err.Error()
+		v.Damage = append(v.Damage, archive.Damage{Review: e.Review, Edition: e.Edition, File: inArchive(e, "plan/plan.json"), Found: err.Error(),
+			Next: fmt.Sprintf("Every file is as it was published. Verify it with the release that wrote it, rigslate %s.", e.ToolVersion)})
+	case err != nil:
+		return err
+	default:
+		w.Figures, w.Frames = figures, true
+	}
+	v.Again = append(v.Again, w)
+	return nil
+}
+
+// damaged reports whether files of an edition, or captures that it rests on, are not as published.
+func (v *Verified) damaged(e archive.Edition) bool {
+	return slices.ContainsFunc(v.Damage, func(d archive.Damage) bool {
+		if raw, ok := strings.CutPrefix(d.File, "raw/"); ok {
+			return slices.ContainsFunc(e.Raw, func(r archive.RawEntry) bool { return r.SHA256+".zst" == raw })
+		}
+		return d.Edition == e.Edition && d.Review == e.Review
+	})
+}
+
+func inArchive(e archive.Edition, file string) string {
+	return fmt.Sprintf("editions/review=%s/edition=%s/%s", e.Review, e.Edition, filepath.ToSlash(file))
+}
+
+// otherwise words what came out otherwise.
+func otherwise(e archive.Edition, u archive.Unlike) archive.Damage {
+	d := archive.Damage{Review: e.Review, Edition: e.Edition, File: inArchive(e, u.File)}
+	if u.Differ == 0 {
+		d.Found = u.First[0]
+	} else {
+		d.Found = fmt.Sprintf("%d of %d values are not what the captures give: %s", u.Differ, u.Values, strings.Join(u.First, "; "))
+		if more := u.Differ - len(u.First); more > 0 {
+			d.Found += fmt.Sprintf("; and %d more", more)
+		}
+	}
+	for _, p := range e.Passes() {
+		if slices.Contains(u.Runs, p.RunID) {
+			d.Passes = append(d.Passes, p)
+		}
+	}
+	d.Next = fmt.Sprintf("The file is as it was published by rigslate %s, so either that release or this one works it out wrongly. Compare with `rigslate run` on "+
+		"the same captures, and do not quote these figures until it is known which.", e.ToolVersion)
+	return d
 }
