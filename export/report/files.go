@@ -27,6 +27,11 @@ func Files(s Source, which Charts) (files []File, err error) {
 		return nil, err
 	}
 	files = append(files, calibration)
+	tables, err := tableFiles(s)
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, tables...)
 	drawn, err := chartFiles(s, which)
 	return append(files, drawn...), err
 }
