@@ -154,14 +154,9 @@ func (r *Review) readSoaks(ctx context.Context, o Options, k *keeper) error {
 	for range n {
 		idle <- ingest.NewReader(memory.DefaultAllocator)
 	}
-	type result struct {
-		soak     Soak
-		copies   map[string]soakCopy
-		findings finding.List
-		stop     error
-	}
+	var failed error
 	r.soakFiles = map[[32]byte]string{}
-	return ordered(ctx, len(runs), n, func(ctx context.Context, i int) (v result) {
+	return ordered(ctx, len(runs), n, func(ctx context.Context, i int) (v soakRead) {
 		reader := <-idle
 		defer func() { idle <- reader }()
 		b := soakBench{ctx: ctx, root: root, reader: reader, keeper: k, run: runs[i]}
@@ -169,20 +164,40 @@ func (r *Review) readSoaks(ctx context.Context, o Options, k *keeper) error {
 		b.read(logs[runs[i]])
 		v.soak, v.findings, v.copies, v.stop = b.figure(r.Plan), b.findings, b.copies, b.stop
 		return v
-	}, func(_ int, v result) error {
-		if err := cmp.Or(v.stop, ctx.Err()); err != nil {
-			return err
+	}, func(_ int, v soakRead) error {
+		if failed == nil {
+			failed = cmp.Or(v.stop, ctx.Err())
 		}
-		r.Findings = append(r.Findings, v.findings...)
-		if err := r.rememberSoak(&v.soak, o.Record); err != nil {
-			return err
+		if failed != nil { // what was read meanwhile was broken off, and says nothing
+			for _, c := range v.copies {
+				c.raw.discard()
+			}
+			return failed
 		}
-		if err := k.takeSoak(v.soak, v.copies); err != nil {
-			return err
-		}
-		r.Soaks = append(r.Soaks, v.soak)
-		return nil
+		failed = r.takeRead(v, k, o.Record)
+		return failed
 	})
+}
+
+// soakRead is one soak on its way from a worker to the keeper.
+type soakRead struct {
+	soak     Soak
+	copies   map[string]soakCopy // by path
+	findings finding.List
+	stop     error // ends the run
+}
+
+// takeRead enters one soak in the review, the ledger and the archive. It is called in the plan's order, one at a time.
+func (r *Review) takeRead(v soakRead, k *keeper, record bool) error {
+	r.Findings = append(r.Findings, v.findings...)
+	if err := r.rememberSoak(&v.soak, record); err != nil {
+		return err
+	}
+	if err := k.takeSoak(v.soak, v.copies); err != nil {
+		return err
+	}
+	r.Soaks = append(r.Soaks, v.soak)
+	return nil
 }
 
 // planSoaks lists the soaks still to make, card by card in the order of the passes to run. What mounting a card and fixing its probes takes

@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"github.com/rigslate/rigslate/plan/finding"
+	"github.com/rigslate/rigslate/plan/schedule"
 )
 
 // sensed is a row of sensors, for a reader that is not ours.
@@ -318,5 +319,34 @@ func TestFramesOfASoakAreKept(t *testing.T) {
 		if kept := unpackedFile(t, filepath.Join(r.Plan.Dir, "archive", "raw", sum+".zst")); string(kept) != string(frames) {
 			t.Errorf("soak %d: the raw frames are others", i)
 		}
+	}
+}
+
+// With nothing at hand the demo's soaks take, by hand: ten of 2 min start-up (where a plan says nothing), 30 s lead-in, 30 min and 5 min cooling;
+// three of 2 min, 20 s and 8 min; and the probes of four cards at 20 min. Those at the desk are noted and need no bench.
+func TestSoaksCostByHand(t *testing.T) {
+	dir := copied(t, "demo")
+	keepInLog(t, filepath.Join(dir, "bench.csv"), "nothing")
+	for _, name := range []string{"soak", "captures"} {
+		if err := os.RemoveAll(filepath.Join(dir, name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	o := options(dir)
+	o.Record, o.Keep = false, false
+	r := do(t, o)
+	want := 10*(2*time.Minute+30*time.Second+30*time.Minute+5*time.Minute) + 3*(2*time.Minute+20*time.Second+8*time.Minute) + 4*20*time.Minute
+	if got := r.SoakTimeLeft(); len(r.SoakTodo) != 13 || got != want {
+		t.Errorf("%d soaks, %s, want 13, %s", len(r.SoakTodo), got, want)
+	}
+	// The plan's estimate has the same parts, start-ups with those of passes, and ten minutes of each of two at the desk.
+	parts := 13*2*time.Minute - 2*10*time.Minute
+	for _, part := range schedule.Estimate(r.Plan).Parts {
+		if slices.Contains([]string{"soaks", "cooling after soaks", "probes fixed and taken off"}, part.Name) {
+			parts += part.Total
+		}
+	}
+	if parts != want {
+		t.Errorf("the plan's estimate comes to %s, want %s", parts, want)
 	}
 }
