@@ -31,3 +31,15 @@ func blockRates(rates []float64, x []int64, blockTenths int64) {
 		first, part = i, fraction
 	}
 }
+
+// BlockRates are the frame rates in fps of ten blocks of equal time over all of some frame times in ns, as a pass's profile has them; nil for
+// none.
+func BlockRates(frameNS []int64) []float64 {
+	total := Duration(frameNS)
+	if total <= 0 {
+		return nil
+	}
+	rates := make([]float64, profileBlocks)
+	blockRates(rates, frameNS, total) // a tenth of the time in ns is the time in tenths of ns
+	return rates
+}

@@ -161,7 +161,7 @@ func soakOf(s review.Soak) soakJSON {
 	}
 	if s.Frames > 0 {
 		rate := partOf(nil, map[string]compute.Value{"frame_rate_start_fps": s.Rate.StartFPS, "frame_rate_end_fps": s.Rate.EndFPS,
-			"frame_rate_change_pct": s.Rate.ChangePct})
+			"frame_rate_change_pct": s.Rate.ChangePct, "frame_rate_drift_pct": s.Rate.DriftPct, "frame_rate_drift_p": s.Rate.DriftP})
 		d.FrameRate = &rate
 	}
 	return d

@@ -2,6 +2,7 @@ package power
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/series"
@@ -13,6 +14,7 @@ import (
 type Rate struct {
 	StartFPS, EndFPS compute.Value
 	ChangePct        compute.Value
+	DriftPct, DriftP compute.Value // of ten tenths of the load (compute.Drift): whether it is a trend, or scenes that differ
 	Notes            []series.Note
 }
 
@@ -23,7 +25,7 @@ func OfRate(frameNS []int64, windowNS int64) Rate {
 	total := compute.Duration(frameNS)
 	none := func(why string) Rate {
 		v := compute.Absent(why)
-		return Rate{v, v, v, nil}
+		return Rate{v, v, v, v, v, nil}
 	}
 	switch {
 	case len(frameNS) == 0:
@@ -46,11 +48,36 @@ func OfRate(frameNS []int64, windowNS int64) Rate {
 		return none("a frame lasts longer than " + series.Span{ToNS: windowNS}.Long())
 	}
 	start, end := float64(first)*1e9/float64(atStart), float64(len(frameNS)-last)*1e9/float64(atEnd)
-	r := Rate{compute.Known(start), compute.Known(end), compute.Known(100 * (end/start - 1)), nil}
+	r := Rate{StartFPS: compute.Known(start), EndFPS: compute.Known(end), ChangePct: compute.Known(100 * (end/start - 1))}
+	r.DriftPct, r.DriftP = rateDrift(frameNS)
 	if r.ChangePct.X < -sagPct {
 		r.Notes = []series.Note{{Flag: FlagRateSag, Span: series.Span{FromNS: total - windowNS, ToNS: total},
 			Says: fmt.Sprintf("the frame rate of the last %s is %.1f %% below that of the first, %.1f against %.1f fps",
-				series.Span{ToNS: windowNS}.Long(), -r.ChangePct.X, end, start)}}
+				series.Span{ToNS: windowNS}.Long(), -r.ChangePct.X, end, start) + r.trend()}}
 	}
 	return r
+}
+
+// rateDrift is the drift of the frame rates of ten tenths of the frames, on their logarithms.
+func rateDrift(frameNS []int64) (pct, p compute.Value) {
+	logs := compute.BlockRates(frameNS)
+	for i, rate := range logs {
+		if rate <= 0 {
+			none := compute.Absent("a tenth of the load has no frame")
+			return none, none
+		}
+		logs[i] = math.Log(rate)
+	}
+	return compute.Drift(logs)
+}
+
+// trend says whether the tenths of the load show what its two ends do.
+func (r Rate) trend() string {
+	switch {
+	case !r.DriftP.OK:
+		return ""
+	case r.DriftP.X < sagP && r.DriftPct.X < 0:
+		return fmt.Sprintf("; its tenths fall too (p = %.2g)", r.DriftP.X)
+	}
+	return fmt.Sprintf("; its tenths show no fall (p = %.2g), so the scenes of both ends may differ", r.DriftP.X)
 }

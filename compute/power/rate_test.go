@@ -21,6 +21,17 @@ func TestRate(t *testing.T) {
 	if len(r.Notes) != 1 || r.Notes[0].Flag != FlagRateSag || !strings.Contains(r.Notes[0].Says, "20.0 % below") {
 		t.Errorf("%+v", r.Notes)
 	}
+	// Five tenths at 100 and five at 80: of 45 pairs 25 fall and 20 are tied, so S = −25, its variance (10·9·25 − 2·5·4·15)/18, and the median slope is
+	// the third mildest of those that fall, ln 0.8 over eight tenths.
+	p := math.Erfc(24 / math.Sqrt(1650.0/18) / math.Sqrt2)
+	if math.Abs(r.DriftPct.X-100*(math.Pow(0.8, 10.0/8)-1)) > 1e-9 || math.Abs(r.DriftP.X-p) > 1e-12 || !strings.HasSuffix(r.Notes[0].Says, "its tenths fall too (p = 0.012)") {
+		t.Errorf("%+v", r)
+	}
+	// A scene of twelve seconds at 100 and twelve at 80, five times over: its ends differ, and there is no trend to speak of.
+	scene := slices.Repeat(slices.Concat(slices.Repeat([]int64{10_000_000}, 1200), slices.Repeat([]int64{12_500_000}, 960)), 5)
+	if r := OfRate(scene, 12e9); math.Abs(r.ChangePct.X+20) > 1e-9 || r.DriftP.X < 0.05 || !strings.Contains(r.Notes[0].Says, "its tenths show no fall") {
+		t.Errorf("%+v", r)
+	}
 	slices.Reverse(frames)
 	if r := OfRate(frames, 30e9); math.Abs(r.ChangePct.X-25) > 1e-9 || r.Notes != nil { // from 80 to 100 it rises, which is no fault
 		t.Errorf("%+v", r)

@@ -81,6 +81,9 @@ func Entries() []glossary.Entry {
 		rate("frame_rate_change_pct", "change of the frame rate", "%", "By how much the load ends faster or slower than it began. "+
 			"Where the load repeats its scenes it is heat, or a limit that heat brings nearer.",
 			`"It loses six percent in eight minutes". Only where both stretches show the same scenes.`, "100·(rate at the end / rate at the start − 1)"),
+		rate("frame_rate_drift_pct", "drift of the frame rate", "%", "How the frame rate goes over ten tenths of the load. It tells a card that slows down from ends "+
+			"that show other scenes.", "Nothing: it stands behind the change of the frame rate.",
+			"100·(e^(10·b) − 1), b the Theil–Sen slope of the logarithms of ten tenths' frame rates, with Mann–Kendall's p"),
 		{Name: string(FlagSag), Also: []string{"throttling"}, Group: glossary.Flag, Unit: "the clock of a load",
 			Means: "The clock fell during the load and did not come back. It is heat, or a limit that heat brings nearer.",
 			Say:   `"After ten minutes it runs at 1900 instead of 2000 megahertz". A pass of a minute does not show it.`,

@@ -81,7 +81,7 @@ func (s Soak) figures() (out []BenchFigure) {
 	if s.Frames > 0 {
 		for _, x := range []BenchFigure{
 			{Name: "frame_rate_start_fps", Unit: "fps", Value: s.Rate.StartFPS}, {Name: "frame_rate_end_fps", Unit: "fps", Value: s.Rate.EndFPS},
-			{Name: "frame_rate_change_pct", Unit: "%", Value: s.Rate.ChangePct},
+			{Name: "frame_rate_change_pct", Unit: "%", Value: s.Rate.ChangePct}, {Name: "frame_rate_drift_pct", Unit: "%", Value: s.Rate.DriftPct},
 		} {
 			x.Flags, x.U = flagsOf(s.Rate.Notes), compute.NoUncertainty("one stretch of a scene says nothing of how others would scatter")
 			add(x)

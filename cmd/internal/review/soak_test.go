@@ -227,7 +227,9 @@ func TestRealSoaks(t *testing.T) {
 	for name, c := range map[string]struct {
 		got  compute.Value
 		want float64
-	}{"at the start": {hot.Rate.StartFPS, 103.139281}, "at the end": {hot.Rate.EndFPS, 102.063919}, "change in percent": {hot.Rate.ChangePct, -1.042630}} {
+	}{"at the start": {hot.Rate.StartFPS, 103.139281}, "at the end": {hot.Rate.EndFPS, 102.063919}, "change in percent": {hot.Rate.ChangePct, -1.042630},
+		// R by hand: approx at eleven edges, the median of 45 slopes, S = −37
+		"drift": {hot.Rate.DriftPct, -1.818991116}, "p": {hot.Rate.DriftP, 0.001282184}} {
 		if !c.got.OK || math.Abs(c.got.X-c.want) > 1e-6 {
 			t.Errorf("frame rate %s: %+v, want %g", name, c.got, c.want)
 		}
