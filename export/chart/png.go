@@ -3,8 +3,8 @@ package chart
 import (
 	"bufio"
 	"fmt"
+	"image"
 	"image/color"
-	"image/png"
 	"io"
 
 	"golang.org/x/image/font/sfnt"
@@ -35,8 +35,11 @@ func (p Picture) WritePNG(w io.Writer, theme Theme, width int) error {
 		}
 	}
 	buf := bufio.NewWriter(w)
-	enc := png.Encoder{CompressionLevel: png.BestSpeed} // flat colours: more effort costs ten times the time for little
-	if err := enc.Encode(buf, r.to.Image()); err != nil {
+	im, ok := r.to.Image().(*image.RGBA)
+	if !ok {
+		return fmt.Errorf("chart %q as PNG: the drawing surface holds a %T, an *image.RGBA is expected", p.Title, r.to.Image())
+	}
+	if err := encodePNG(buf, im); err != nil {
 		return fmt.Errorf("chart %q as PNG: %w", p.Title, err)
 	}
 	return buf.Flush()
