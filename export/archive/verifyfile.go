@@ -1,6 +1,7 @@
 package archive
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -92,9 +93,11 @@ func (a *Archive) checkCapture(r RawEntry, users []Edition) (*Damage, error) {
 			d.Passes = append(d.Passes, p)
 		}
 	}
-	what := "the capture"
+	what := "the capture or log"
 	if len(d.Passes) > 0 {
 		what = d.Passes[0].SourcePath
+	} else if path := e.sourceOf(r.SHA256); path != "" {
+		what = path
 	}
 	d.Next = fmt.Sprintf("Copy %s (%d bytes, SHA-256 %s) back into the captures' folder and run the review's plan again, which stores it anew; "+
 		"or put the file back from a copy of the archive.", what, r.Bytes, r.SHA256)
@@ -102,6 +105,29 @@ func (a *Archive) checkCapture(r RawEntry, users []Edition) (*Damage, error) {
 		d.Next += fmt.Sprintf(" %d editions rest on it.", n)
 	}
 	return d, nil
+}
+
+// FilesName is the file of an edition that says where at the bench each of its raw files lay: sensor logs stand in no row of runs.
+const FilesName = "plan/files.json"
+
+// sourceOf tells where a raw file of the edition lay at the bench; "" where the edition does not say.
+func (e Edition) sourceOf(sum string) string {
+	var said struct {
+		Captures []struct {
+			Path   string `json:"path"`
+			SHA256 string `json:"sha256"`
+		} `json:"captures"`
+	}
+	text, err := e.File(FilesName)
+	if err != nil || json.Unmarshal(text, &said) != nil {
+		return ""
+	}
+	for _, c := range said.Captures {
+		if c.SHA256 == sum {
+			return c.Path
+		}
+	}
+	return ""
 }
 
 // Passes names the passes of an edition, in the order of its table; none where that is damaged itself.

@@ -7,11 +7,13 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+
+	"github.com/rigslate/rigslate/export/archive"
 )
 
 // planFilesName is the file of an edition that says what its plan was read from, and which of the captures in raw/ lay where: what is
 // needed to work the edition out again and stands nowhere else. It lies in plan/, whose bytes the id does not decide.
-const planFilesName = "plan/files.json"
+const planFilesName = archive.FilesName
 
 // planFiles is the content of planFilesName. Paths are those below the captures' folder, with forward slashes.
 type planFiles struct {

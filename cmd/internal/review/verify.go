@@ -62,11 +62,6 @@ func Verify(ctx context.Context, dir string, o VerifyOptions) (*Verified, error)
 // again works one edition out again and adds what comes out otherwise to the damage.
 func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edition, o VerifyOptions) error {
 	w := Reworked{Review: e.Review, Edition: e.Edition}
-	if v.damaged(e) {
-		w.Note = "not worked out again, since files of it are damaged"
-		v.Again = append(v.Again, w)
-		return nil
-	}
 	take, figures := anyFile, e.DefinitionsVersion == compute.DefinitionsVersion
 	if !figures {
 		take = isFrames
@@ -77,30 +72,57 @@ func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edit
 	if e.GOARCH != runtime.GOARCH {
 		tolerance = otherMachine
 	}
-	err := workAgain(ctx, a, e, o, func(made archive.Edition) error {
-		unlike, err := e.Unlike(made, tolerance, take)
-		if err != nil {
-			return fmt.Errorf("%w: %w", errAgain, err)
-		}
-		for _, u := range unlike {
-			v.Damage = append(v.Damage, otherwise(e, u))
-		}
-		return nil
-	})
+	var err error
+	if v.damaged(e) {
+		err = fmt.Errorf("%w: files of it are damaged", errAgain)
+	} else {
+		err = workAgain(ctx, a, e, o, func(made archive.Edition) error {
+			unlike, err := e.Unlike(made, tolerance, take)
+			if err != nil {
+				return fmt.Errorf("%w: %w", errAgain, err)
+			}
+			v.add(e, unlike)
+			return nil
+		})
+	}
 	switch {
-	case errors.Is(err, errAgain) && !figures:
-		w.Note += "; " + err.Error()
-	case errors.Is(err, errAgain):
-		w.Note = err.Error()
-		v.Damage = append(v.Damage, archive.Damage{Review: e.Review, Edition: e.Edition, File: inArchive(e, "plan/plan.json"), Found: err.Error(),
-			Next: fmt.Sprintf("Every file is as it was published. Verify it with the release that wrote it, rigslate %s.", e.ToolVersion)})
-	case err != nil:
-		return err
-	default:
+	case err == nil:
 		w.Figures, w.Frames = figures, true
+	case !errors.Is(err, errAgain):
+		return err
+	case figures:
+		w.Note = v.byFrames(e, tolerance, err)
+	default:
+		w.Note += "; " + err.Error()
 	}
 	v.Again = append(v.Again, w)
 	return nil
+}
+
+// byFrames works out the figures of the passes from the archived frames, since more cannot be had for the reason given. An edition that nothing
+// is known to be wrong with counts as damaged all the same: it promised more.
+func (v *Verified) byFrames(e archive.Edition, tolerance float64, why error) (note string) {
+	known := v.damaged(e)
+	passes, wrong, err := fromFrames(e, tolerance, func(file string) bool {
+		return !slices.ContainsFunc(v.Damage, func(d archive.Damage) bool { return d.File == inArchive(e, file) })
+	})
+	v.add(e, wrong)
+	note = why.Error()
+	if err == nil {
+		note += fmt.Sprintf("; the figures of %d passes were worked out from the archived frames instead", passes)
+	}
+	if !known {
+		v.Damage = append(v.Damage, archive.Damage{Review: e.Review, Edition: e.Edition, File: inArchive(e, "plan/plan.json"), Found: note,
+			Next: fmt.Sprintf("Every file is as it was published. Verify it with the release that wrote it, rigslate %s.", e.ToolVersion)})
+	}
+	return note
+}
+
+// add enters what came out otherwise.
+func (v *Verified) add(e archive.Edition, unlike []archive.Unlike) {
+	for _, u := range unlike {
+		v.Damage = append(v.Damage, otherwise(e, u))
+	}
 }
 
 // damaged reports whether files of an edition, or captures that it rests on, are not as published.
@@ -123,7 +145,7 @@ func otherwise(e archive.Edition, u archive.Unlike) archive.Damage {
 	if u.Differ == 0 {
 		d.Found = u.First[0]
 	} else {
-		d.Found = fmt.Sprintf("%d of %d values are not what the captures give: %s", u.Differ, u.Values, strings.Join(u.First, "; "))
+		d.Found = fmt.Sprintf("%d of %d values are not what the captures and frames give: %s", u.Differ, u.Values, strings.Join(u.First, "; "))
 		if more := u.Differ - len(u.First); more > 0 {
 			d.Found += fmt.Sprintf("; and %d more", more)
 		}

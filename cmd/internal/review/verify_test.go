@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -179,6 +180,41 @@ func TestVerifyFullFindsAWrongFigure(t *testing.T) {
 	forgeMean(t, r.Kept.Folder, 3, 1e-11)
 	if v := verifyFully(t, a); len(v.Damage) != 1 {
 		t.Errorf("a part in 1e11 on another architecture: %+v", v.Damage)
+	}
+}
+
+// Where a capture is gone, the figures of all passes are worked out from the archived frames: they agree, and a wrong one is found.
+func TestVerifyFullFromFrames(t *testing.T) {
+	dir := copied(t, "demo")
+	r := do(t, options(dir))
+	a := filepath.Join(dir, "archive")
+	if err := os.Remove(filepath.Join(a, "raw", hex.EncodeToString(r.Passes[7].SHA256[:])+".zst")); err != nil {
+		t.Fatal(err)
+	}
+	v := verifyFully(t, a)
+	if len(v.Damage) != 1 || v.Damage[0].Passes[0].SourcePath != r.Passes[7].File.Path || v.Again[0].Figures ||
+		!strings.Contains(v.Again[0].Note, fmt.Sprintf("the figures of %d passes", len(r.Passes))) {
+		t.Errorf("%+v, %+v", v.Damage, v.Again)
+	}
+	forgeMean(t, r.Kept.Folder, 9, 4e-16)
+	v = verifyFully(t, a)
+	if len(v.Damage) != 2 || len(v.Damage[1].Passes) != 1 || v.Damage[1].Passes[0].SourcePath != r.Passes[9].File.Path {
+		t.Errorf("%+v", v.Damage)
+	}
+}
+
+// The log of a soak is named by where it lay at the bench, as captures of passes are.
+func TestVerifyNamesALostLog(t *testing.T) {
+	dir := copied(t, "demo")
+	r := do(t, options(dir))
+	log := r.Soaks[0].Files[0]
+	a := filepath.Join(dir, "archive")
+	if err := os.Remove(filepath.Join(a, "raw", hex.EncodeToString(log.SHA256[:])+".zst")); err != nil {
+		t.Fatal(err)
+	}
+	v, err := Verify(context.Background(), a, VerifyOptions{})
+	if err != nil || len(v.Damage) != 1 || !strings.Contains(v.Damage[0].Next, "Copy "+log.Path+" (") {
+		t.Errorf("%v, %+v", err, v.Damage)
 	}
 }
 
