@@ -77,7 +77,7 @@ type Result struct {
 	Editions     []string
 	Joins        []Join
 	Games        []string
-	Places       int
+	Places       []Place // where all of it was measured
 	D            float64
 	Differences  []float64 // of each game
 	Error        compute.Uncertainty
@@ -89,6 +89,9 @@ type Result struct {
 	Why          string
 	Alternatives int // other chains that were there
 }
+
+// Holds reports whether a place enters.
+func (r Result) Holds(p Place) bool { return slices.Contains(r.Places, p) }
 
 // Sound reports whether nothing speaks against relying on the bridge.
 func (r Result) Sound() bool { return !slices.Contains(r.Reserves, MovedUnevenly) }
@@ -122,7 +125,7 @@ func Between(editions []Edition, of, base string, margin float64, higher bool) (
 
 // work carries a chain out.
 func (c chain) work(margin float64, higher bool) Result {
-	r := Result{Of: c.of, Base: c.base, Games: c.games(), Places: len(c.places)}
+	r := Result{Of: c.of, Base: c.base, Games: c.games(), Places: c.places}
 	for _, e := range c.editions {
 		r.Editions = append(r.Editions, e.Name)
 	}

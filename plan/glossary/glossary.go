@@ -26,10 +26,11 @@ const (
 	Against    Group = "What stands against a pass or a cell"
 	Flag       Group = "What must be known beside a figure"
 	Status     Group = "Whether a pass counts"
+	Back       Group = "Looking back over an archive"
 )
 
 // Groups lists all groups in order.
-var Groups = []Group{PassFigure, Statistic, Bench, Verdict, Claim, State, Against, Flag, Status}
+var Groups = []Group{PassFigure, Statistic, Bench, Verdict, Claim, State, Against, Flag, Status, Back}
 
 // IsNumber reports whether entries of the group are, or rest on, a number with a unit and a direction.
 func (g Group) IsNumber() bool { return g == PassFigure || g == Statistic || g == Bench }

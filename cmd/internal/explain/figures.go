@@ -74,7 +74,9 @@ const (
 )
 
 // figures are the entries of glossary.Statistic; each file adds its own.
-func figures() []figure { return slices.Concat(cellFigures, differenceFigures, manyFigures) }
+func figures() []figure {
+	return slices.Concat(cellFigures, differenceFigures, manyFigures, backFigures)
+}
 
 var cellFigures = []figure{
 	{glossary.Entry{Name: "cell_mean", Also: []string{"centre", "cell mean", "mean of a cell"}, Group: glossary.Statistic,

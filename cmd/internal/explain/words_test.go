@@ -17,8 +17,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-
-	"github.com/rigslate/rigslate/cmd/internal/review"
 )
 
 const module = "github.com/rigslate/rigslate/"
@@ -26,17 +24,19 @@ const module = "github.com/rigslate/rigslate/"
 // given are the types whose values are the words of tables and screens. A word of any of them that stands in the program's text is
 // one that it can give.
 var given = []string{module + "compute.Verdict", module + "compute.Judged", module + "compute.Flag", module + "compute.CapKind", module + "compute/thermal.State", module + "compute/sound.Treatment",
-	module + "plan/coverage.Kind", module + "cmd/internal/review.Status"}
+	module + "plan/coverage.Kind", module + "cmd/internal/review.Status",
+	module + "compute/bridge.Reserve", module + "export/history.Comparability", module + "export/history.Change"}
 
 // made are the places that make a word out of a text that is not in the program: of the bench log's outcomes and the ledger's facts,
-// which their packages hold to their entries.
-var made = []string{"coverage.Kind(c.Field)", "coverage.Kind(f.name)", "coverage.Kind(row.Outcome)"}
+// which their packages hold to their entries, and of
+// an edition's flags, which its review gave.
+var made = []string{"coverage.Kind(c.Field)", "coverage.Kind(f.name)", "coverage.Kind(row.Outcome)", "compute.Flag(word)"}
 
 // The program is read as the compiler reads it: every constant of a type of words, in whatever package, must have an entry. That each
 // entry is given by some review is what TestExamples shows.
 func TestEveryWordOfTheProgramIsExplained(t *testing.T) {
 	entries := map[string]bool{}
-	for _, e := range review.Entries() {
+	for _, e := range Entries() {
 		entries[e.Name] = true
 	}
 	p := readProgram(t)

@@ -164,8 +164,10 @@ func flagEntries() []glossary.Entry {
 			Source:  pageTwo},
 		{Name: string(flagNotComparable), Group: glossary.Flag, Unit: "a comparison",
 			Means: "The two cells are never compared, and the reason stands beside it. Frame times taken at different points of their way to the " +
-				"screen are not the same thing, nor is power of the chip that of the whole board.",
-			Say: "No difference.", Formula: "measured_at differs; of power and what rests on it, the place where it is measured; of a clock, the sensor",
+				"screen are not the same thing, nor is power of the chip that of the whole board. Looking back over an archive, neither are cells of another " +
+				"rig, build or setting, unless that is asked for.",
+			Say: "No difference.", Formula: "measured_at differs; of power and what rests on it, the place where it is measured; of a clock, the sensor; " +
+				"of two editions, anything but driver, OS, firmware and sample",
 			Source: pageSeven, Parameters: []string{"measured_at", "sensors"}},
 		{Name: string(flagNotReady), Also: []string{"not ready"}, Group: glossary.Flag, Unit: "a comparison",
 			Means: "A side is not ready, so its difference does not hold yet. Figures and verdict are there to look at: tables of cells say open in " +
