@@ -26,7 +26,11 @@ func Files(s Source, which Charts) (files []File, err error) {
 	if err != nil {
 		return nil, err
 	}
-	files = append(files, calibration)
+	index, err := s.Page(nil)
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, index, calibration)
 	tables, err := tableFiles(s)
 	if err != nil {
 		return nil, err

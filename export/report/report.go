@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -25,20 +26,30 @@ type Head struct {
 	Tool   string // the program's version
 }
 
-//go:embed page/*.html page/*.css
+//go:embed page/*.html page/*.css page/*.js
 var pages embed.FS
 
-// render fills a page's template into the layout.
+// render fills a page's template into the layout. A page may have a style and a script of its own, by its name.
 func render(name string, data any) ([]byte, error) {
 	style, err := pages.ReadFile("page/style.css")
 	if err != nil {
 		return nil, err
 	}
+	if own, err := pages.ReadFile("page/" + name + ".css"); err == nil {
+		style = slices.Concat(style, own)
+	}
+	script, err := pages.ReadFile("page/" + name + ".js")
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
 	t, err := template.New("layout.html").Funcs(template.FuncMap{
-		"style":   func() template.CSS { return template.CSS(style) }, // our own file
-		"percent": percent,
-		"number":  number,
-		"short":   short,
+		"style":      func() template.CSS { return template.CSS(style) }, // our own files
+		"script":     func() template.JS { return template.JS(script) },
+		"scripthash": func() string { return scriptHash(script) },
+		"percent":    percent,
+		"number":     number,
+		"short":      short,
+		"words":      func(s string) string { return strings.ReplaceAll(s, "_", " ") },
 	}).ParseFS(pages, "page/layout.html", "page/"+name+".html")
 	if err != nil {
 		return nil, err

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan/glossary"
 )
 
 // Words are what a report says that no table holds: the plan's order and titles, and why things are as they are. They are kept beside the
@@ -30,6 +31,8 @@ type Words struct {
 	Elsewhere   []ElsewhereWords `json:"elsewhere,omitempty"`
 	Cautions    []string         `json:"cautions,omitempty"`
 	Calibration Calibration      `json:"calibration"`
+	// Entries are what the pipeline says of its own words, as far as this review uses them; those of figures are the program's.
+	Entries []glossary.Entry `json:"entries,omitempty"`
 }
 
 // Part is one named thing, such as a part of the rig.
@@ -126,6 +129,8 @@ type ProtocolWords struct {
 	SettleS int    `json:"settle_s"`
 
 	Grouped []string `json:"grouped,omitempty"` // probes of which the hottest of several counts
+	// Resolution is the load's, empty where it has none.
+	Resolution string `json:"resolution,omitempty"`
 }
 
 // SoakWords is one soak that was to be made.

@@ -118,7 +118,7 @@ func (r *Review) soakWords(w *report.Words) {
 		if s.Note != "" {
 			load += ", " + s.Note
 		}
-		x := report.ProtocolWords{Soak: s.Name, Load: load, LengthS: int(s.Length.Seconds()), SettleS: int(s.Settle.Seconds())}
+		x := report.ProtocolWords{Soak: s.Name, Load: load, LengthS: int(s.Length.Seconds()), SettleS: int(s.Settle.Seconds()), Resolution: s.Resolution}
 		for _, probe := range s.Probes {
 			if probe.Thermocouple != nil && probe.Thermocouple.Group != "" {
 				x.Grouped = append(x.Grouped, probe.Name)
