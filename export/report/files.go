@@ -35,7 +35,7 @@ func Files(s Source, which Charts) (files []File, err error) {
 	if err != nil {
 		return nil, err
 	}
-	files = append(files, tables...)
+	files = append(append(files, tables...), scriptFile(s))
 	drawn, err := chartFiles(s, which)
 	return append(files, drawn...), err
 }
