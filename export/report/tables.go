@@ -9,16 +9,17 @@ import (
 	"github.com/rigslate/rigslate/export/sheets"
 )
 
-// tableFiles are the tables as files, tables/NAME.csv.
+// tableFiles are the tables as files, tables/NAME.csv, and all in one, tables/review.xlsx.
 func tableFiles(s Source) (files []File, err error) {
-	for _, t := range tables(s) {
+	all := tables(s)
+	for _, t := range all {
 		text, err := t.CSV()
 		if err != nil {
 			return nil, fmt.Errorf("table %s: %w", t.Name, err)
 		}
 		files = append(files, File{Path: "tables/" + t.Name + ".csv", Content: text})
 	}
-	return files, nil
+	return append(files, File{Path: "tables/review.xlsx", Make: func() ([]byte, error) { return sheets.Workbook(orElse(s.Words.Title, s.Words.Review), all) }}), nil
 }
 
 // tables are those a reader of the review asks for first, then those that these rest on.

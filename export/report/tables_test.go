@@ -1,12 +1,14 @@
 package report
 
 import (
+	"bytes"
 	"encoding/csv"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
 
 	"github.com/rigslate/rigslate/export/archive"
@@ -116,4 +118,41 @@ func TestHostileNamesStayInTheirCells(t *testing.T) {
 			t.Fatalf("the difference is %q", got)
 		}
 	})
+}
+
+// The workbook has the tables that the files have, row for row, and the same source makes the same bytes.
+func TestWorkbookHasTheSameTables(t *testing.T) {
+	s := drawn()
+	s.Words.Title, s.Words.Games[0].Title = "=cmd()", "@<script>"
+	var made [2][]byte
+	for i := range made {
+		files, err := tableFiles(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if made[i], err = files[len(files)-1].Make(); err != nil || files[len(files)-1].Path != "tables/review.xlsx" {
+			t.Fatal(files[len(files)-1].Path, err)
+		}
+	}
+	if !bytes.Equal(made[0], made[1]) {
+		t.Error("the same source makes two workbooks")
+	}
+	f, err := excelize.OpenReader(bytes.NewReader(made[0]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, rows := range read(t, s) {
+		sheet, err := f.GetRows(name, excelize.Options{RawCellValue: true})
+		if err != nil || len(sheet) != len(rows)+1 {
+			t.Fatalf("%s has %d rows, the file %d: %v", name, len(sheet), len(rows)+1, err)
+		}
+		for n, row := range sheet[1:] {
+			for i, got := range row {
+				want := rows[n][sheet[0][i]]
+				if want != got && want != "'"+got {
+					t.Errorf("%s, row %d, %s: %q, in the file %q", name, n+2, sheet[0][i], got, want)
+				}
+			}
+		}
+	}
 }

@@ -1,4 +1,4 @@
-// Package sheets writes tables for spreadsheets: one CSV file each. It knows figures and words and no review.
+// Package sheets writes tables for spreadsheets: one CSV file each, and one workbook of them all. It knows figures and words and no review.
 //
 // A table is data, not print: numbers keep all their digits, units stand in the headings, and what is not known is an empty cell, never
 // a dash or a 0. Text is only ever text: a spreadsheet that opens a file must not run what somebody put into a name.
