@@ -61,7 +61,11 @@ func chartFiles(s Source, which Charts) (files []File, err error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range append(charts(s), times...) {
+	curves, err := soakCurves(s)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range slices.Concat(charts(s), curves, times) {
 		for _, shape := range shapes {
 			picture := c.pic(shape.format)
 			for _, theme := range []chart.Theme{chart.Light, chart.Dark, chart.Clear} {

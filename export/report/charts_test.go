@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/chart"
 )
@@ -152,6 +154,54 @@ func TestFrameTimesAreOfThePassInTheMiddle(t *testing.T) {
 		t.Errorf("%+v", c.Lanes)
 	}
 	if drawn, err := frameCharts(s); err != nil || len(drawn) != 1 || drawn[0].name != "frames-fjord-plain-uhd" {
+		t.Errorf("%d charts: %v", len(drawn), err)
+	}
+}
+
+// Thinned to what a screen can show, a curve keeps its highest and lowest reading, its ends and the order of time.
+func TestThinnedKeepsThePeaks(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 2000).Draw(t, "n")
+		l := archive.SoakSeries{}
+		at := int64(0)
+		for range n {
+			at += int64(rapid.IntRange(1, 3_000_000_000).Draw(t, "step"))
+			l.TimesNS = append(l.TimesNS, at)
+			l.Values = append(l.Values, rapid.Float64Range(-50, 150).Draw(t, "v"))
+		}
+		out := thinned(l)
+		values := make([]float64, len(out))
+		for i, p := range out {
+			if values[i] = p.X; i > 0 && p.Seconds <= out[i-1].Seconds {
+				t.Fatalf("%v after %v", p, out[i-1])
+			}
+		}
+		if slices.Max(values) != slices.Max(l.Values) || slices.Min(values) != slices.Min(l.Values) || len(out) > 2*(curvePoints+1) {
+			t.Errorf("%d points from %g to %g, of %d from %g to %g", len(out), slices.Min(values), slices.Max(values), n, slices.Min(l.Values), slices.Max(l.Values))
+		}
+	})
+}
+
+// The curve is of the probe that was the hottest at the end of the first soak, and says so.
+func TestCurveIsOfTheHottestProbe(t *testing.T) {
+	s := drawn()
+	for probe, end := range map[string]float64{"core": 63, "stage_1": 70} {
+		s.Tables.Readings = append(s.Tables.Readings, archive.ReadingRow{Card: "tern", Mode: some("stock"), Protocol: some("long"), Figure: "end_c", Repeat: some(int32(1)),
+			Sensor: some(probe), Value: some(end)})
+	}
+	logs := []archive.SoakSeries{{Mode: "stock", Protocol: "long", Repeat: 1, Channel: "core", TimesNS: []int64{0}, Values: []float64{63}},
+		{Mode: "stock", Protocol: "long", Repeat: 1, Channel: "stage_1", TimesNS: []int64{0, 2e9}, Values: []float64{30, 70}}}
+	s.Soaks = func(card string) ([]archive.SoakSeries, error) {
+		if card == "tern" {
+			return logs, nil
+		}
+		return nil, nil
+	}
+	c, ok := s.curve(s.Words.Modes[0], "long", logs)
+	if !ok || c.Said != "70.0 °C, stage_1" || !slices.Equal(c.Points, []chart.Reading{{Seconds: 0, X: 30}, {Seconds: 2, X: 70}}) {
+		t.Errorf("%+v", c)
+	}
+	if drawn, err := soakCurves(s); err != nil || len(drawn) != 1 || drawn[0].name != "soak-long-curves" {
 		t.Errorf("%d charts: %v", len(drawn), err)
 	}
 }

@@ -16,6 +16,7 @@ type Source struct {
 	Origin Origin
 
 	Frames func(card string, runs []string) (map[string][]int64, error) // kept frame times in ns by run_id; nil where none are kept
+	Soaks  func(card string) ([]archive.SoakSeries, error)              // what was logged in a card's soaks; nil likewise
 }
 
 // Origin says which edition a report is of. All but Tool is empty for a draft.
@@ -41,6 +42,13 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 		return s, fmt.Errorf("%w: %w", archive.ErrDamaged, err)
 	}
 	s.Frames = func(card string, runs []string) (map[string][]int64, error) { return archive.KeptFrames(e, card, runs) }
+	s.Soaks = func(card string) ([]archive.SoakSeries, error) {
+		logs, err := archive.SoakLogs(e, card)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, nil // nothing was logged of it
+		}
+		return logs, err
+	}
 	t := &s.Tables
 	return s, errors.Join(table(e, "runs", &t.Runs), table(e, "cells", &t.Cells), table(e, "comparisons", &t.Comparisons),
 		table(e, "summaries", &t.Summaries), table(e, "claims", &t.Claims), table(e, "readings", &t.Readings))

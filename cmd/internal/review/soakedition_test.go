@@ -57,6 +57,14 @@ func TestSoaksAreArchived(t *testing.T) {
 		if want := valuesLogged(t, dir, r, c.Name); want == 0 || rows[c.Name] != want {
 			t.Errorf("%s: %d rows of sensors, its logs have %d values", c.Name, rows[c.Name], want)
 		}
+		logs, err := archive.SoakLogs(archive.Edition{Manifest: m, Dir: r.Kept.Folder}, c.Name)
+		got := int64(0)
+		for _, l := range logs {
+			got += int64(len(l.Values))
+		}
+		if err != nil || got != rows[c.Name] {
+			t.Errorf("%s: %d values read back of %d: %v", c.Name, got, rows[c.Name], err)
+		}
 	}
 	readings, err := archive.ReadTable[archive.ReadingRow](archive.Edition{Manifest: m, Dir: r.Kept.Folder}, "readings.parquet")
 	if err != nil || len(readings) != len(r.Bench)+len(r.BenchDiffs) {
