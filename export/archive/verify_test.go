@@ -207,6 +207,8 @@ func TestDamagedFramesNameTheirPasses(t *testing.T) {
 	}
 }
 
+var editionTwo = EditionID(Identity{DefinitionsVersion: 1, Plan: []byte("{\"two\":{}}\n")})
+
 // publishTwoRuns publishes an edition of two passes of one card.
 func publishTwoRuns(t *testing.T, dir string) string {
 	t.Helper()
@@ -229,10 +231,10 @@ func publishTwoRuns(t *testing.T, dir string) string {
 	if err := s.Tables(Tables{Runs: rows}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Publish(context.Background(), editionOne, origin); err != nil {
+	if _, err := s.Publish(context.Background(), editionTwo, origin); err != nil {
 		t.Fatal(err)
 	}
-	return a.EditionDir("spring", editionOne)
+	return a.EditionDir("spring", editionTwo)
 }
 
 // Captures that no edition uses are counted, and are no damage: a publisher that was stopped leaves them, whole.
