@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"flag"
 	"io"
@@ -10,9 +11,12 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/klauspost/compress/zstd"
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"github.com/rigslate/rigslate/export/history/madeup"
 )
 
 var update = flag.Bool("update", false, "rewrite what the scripts expect on screen")
@@ -55,9 +59,30 @@ func paced(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(strings.Join(lines, "")), 0o666))
 }
 
+// years makes an archive of three reviews a year apart: heron_x gains 3 % on a new driver, fjord has another build in the last, gannet and
+// heron_x share no review. One scene is called what a spreadsheet takes for a formula.
+func years(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: years ARCHIVE")
+	}
+	first := madeup.Review{Name: "spring26", At: time.Date(2026, 4, 1, 9, 0, 0, 0, time.UTC), Rig: "bench_a", OS: "build 1", Driver: "612.4",
+		Cards: map[string]float64{"tern_ref": 100, "heron_x": 110}, Repeats: 4, Noise: 0.001, Games: []string{"bazaar", "fjord", "kelp", "quarry"},
+		Sizes: []string{"uhd"}, Passes: "a"}
+	second, third := first, first
+	second.Name, second.At, second.Driver, second.Passes = "spring27", first.At.AddDate(1, 0, 0), "650.1", "b"
+	second.Cards = map[string]float64{"tern_ref": 100, "heron_x": 113.3}
+	third.Name, third.At, third.Driver, third.Passes, third.Rig = "spring28", first.At.AddDate(2, 0, 0), "661.0", "c", first.Rig
+	third.Cards, third.Build = map[string]float64{"tern_ref": 100, "gannet": 104.5}, map[string]string{"fjord": "2.0", "kelp": "=HYPERLINK"}
+	for _, r := range []madeup.Review{first, second, third} {
+		_, err := r.Publish(context.Background(), ts.MkAbs(args[0]))
+		ts.Check(err)
+	}
+}
+
 // TestScripts runs every command as a reviewer would, in a folder of its own. `code N command…` is exec with the exit code it
 // must end with; `demo NAME` copies a review from testdata; `paced CAPTURE FACTOR COPY` writes the frame times of a demo's capture
-// (one a line, in ms) multiplied by a factor; `damage FILE` flips a bit in the middle of the one file of that pattern.
+// (one a line, in ms) multiplied by a factor; `damage FILE` flips a bit in the middle of the one file of that pattern; `years ARCHIVE` makes up
+// an archive of three.
 func TestScripts(t *testing.T) {
 	root, err := filepath.Abs("../../testdata")
 	if err != nil {
@@ -93,6 +118,7 @@ func TestScripts(t *testing.T) {
 			},
 			"paced":  paced,
 			"damage": damage,
+			"years":  years,
 			"demo": func(ts *testscript.TestScript, neg bool, args []string) {
 				for _, name := range args {
 					ts.Check(os.CopyFS(ts.MkAbs(filepath.Base(name)), os.DirFS(filepath.Join(root, name))))

@@ -133,7 +133,7 @@ func movedWith(r bridge.Result, j bridge.Join, at map[string]map[string]map[brid
 				case "build":
 					d.What = was.Game + " build"
 				case "driver", "firmware", "sample":
-					d.What = card + " " + d.What
+					d.What = strings.Replace(card, ".", "·", 1) + " " + d.What
 				}
 				if !slices.Contains(out, d) {
 					out = append(out, d)

@@ -199,7 +199,7 @@ func TestBridge(t *testing.T) {
 	for _, d := range b.Differ[0] {
 		names = append(names, d.What)
 	}
-	if !slices.Equal(names, []string{"fjord build", "tern_ref.stock driver"}) {
+	if !slices.Equal(names, []string{"fjord build", "tern_ref·stock driver"}) {
 		t.Errorf("differ: %v", names)
 	}
 }
