@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/binary"
 	"fmt"
+	"sync"
 
 	"github.com/apache/arrow/go/v15/parquet"
 	"github.com/apache/arrow/go/v15/parquet/compress"
@@ -28,7 +29,7 @@ type pages struct {
 	delta   *parquet.WriterProperties // the footer names a column's encoding by its properties; an extra's differs between runs
 	meta    *metadata.FileMetaDataBuilder
 	headers *thrift.TSerializer
-	zstd    *zstd.Encoder
+	zstd    *zstd.Encoder // of all files
 	groups  int
 	plain   []byte // the page being made, before and after compression
 	packed  []byte
@@ -38,6 +39,12 @@ const (
 	maxGroups = 1<<15 - 1 // what the format's 16-bit row group number holds
 	pageRows  = 128 << 10 // a megabyte of 8-byte numbers
 )
+
+// packer compresses the pages of all files: an encoder holds 8 MB, and several cards' files of sensors are open at a time. One page is
+// compressed at a time; nothing of a page stays behind.
+var packer = sync.OnceValues(func() (*zstd.Encoder, error) {
+	return zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1), zstd.WithZeroFrames(true))
+})
 
 func newPages(out *sink, fields schema.FieldList) (*pages, error) {
 	// REQUIRED: with a repeated root, strict readers expect repetition levels.
@@ -49,7 +56,7 @@ func newPages(out *sink, fields schema.FieldList) (*pages, error) {
 		return parquet.NewWriterProperties(parquet.WithCreatedBy(createdBy), parquet.WithVersion(parquet.V2_LATEST),
 			parquet.WithCompression(compress.Codecs.Zstd), parquet.WithEncoding(enc))
 	}
-	enc, err := zstd.NewWriter(nil, zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithEncoderConcurrency(1), zstd.WithZeroFrames(true))
+	enc, err := packer()
 	if err != nil {
 		return nil, fmt.Errorf("compression: %w", err)
 	}

@@ -101,7 +101,8 @@ func hasValues(log archive.Log) bool {
 	return slices.ContainsFunc(log.Channels, func(c archive.Channel) bool { return c.Valid == nil || slices.Contains(c.Valid, true) })
 }
 
-// sense writes a log into its card's file of sensors. Soaks come protocol by protocol, so the files of several cards are open at a time.
+// sense writes a log into its card's file of sensors. Soaks come protocol by protocol, so the files of all cards with one are open at a time,
+// at 1 to 3 MB each; no more soaks than workers, and one, are held at once.
 func (k *keeper) sense(card string, log archive.Log) error {
 	if !hasValues(log) {
 		return nil
