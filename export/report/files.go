@@ -26,7 +26,11 @@ func Files(s Source, which Charts) (files []File, err error) {
 	if err != nil {
 		return nil, err
 	}
-	index, err := s.Page(nil)
+	drawings, err := pictures(s)
+	if err != nil {
+		return nil, err
+	}
+	index, err := s.Page(drawings)
 	if err != nil {
 		return nil, err
 	}

@@ -42,15 +42,11 @@ type Index struct {
 	Chance      string
 }
 
-// Pictures are pictures to be set into the page, whole SVG elements by name: "summary-SIZE-GROUP", "game-SIZE-GAME-VARIANT", "soak-NAME",
-// "value-N".
-type Pictures map[string]template.HTML
-
 // Chapter is a table with the picture above it.
 type Chapter struct {
-	Title string
-	Chart template.HTML
-	Grid  Grid
+	Title  string
+	Charts []template.HTML
+	Grid   Grid
 }
 
 // Sentences are what may be said, under a heading.

@@ -47,7 +47,7 @@ func invented(name string) Source {
 
 func pageOf(t *testing.T, s Source) (string, *html.Node) {
 	t.Helper()
-	f, err := s.Page(nil)
+	f, err := s.Page(Pictures{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,7 +13,7 @@ import (
 // Bench is one soak or sweep: its temperatures, its other figures, and what they differ by.
 type Bench struct {
 	Title, Means string
-	Chart        template.HTML
+	Charts       []template.HTML
 	Grids        []Grid
 	Notes        []string
 }
@@ -48,7 +48,7 @@ func (v view) benches() (out []Bench) {
 				apart = append(apart, r)
 			}
 		}
-		b := Bench{Title: "Sweep " + name, Chart: v.charts["soak-"+name], Notes: v.benchNotes(name, own)}
+		b := Bench{Title: "Sweep " + name, Charts: v.charts.beginning("soak-" + name + "-"), Notes: v.benchNotes(name, own)}
 		if p, ok := known[name]; ok {
 			b.Title = "Soak " + name
 			b.Means = p.Load + ": " + duration(p.LengthS) + " of load, the end is its last " + duration(p.SettleS)

@@ -22,7 +22,7 @@ type Size struct {
 // Game is one game at one resolution. The first table is of the mean frame rate and the lows, the others of a further figure each.
 type Game struct {
 	ID, Title, Settings string
-	Chart               template.HTML
+	Charts              []template.HTML
 	Tables              []MetricGrid
 }
 
@@ -81,7 +81,7 @@ func (v view) game(i, j int, w SizeWords, g GameWords) (Game, bool) {
 	}
 	slices.SortStableFunc(planned, func(a, b CellWords) int { return cmp.Compare(v.mean(b), v.mean(a)) })
 	id := "g" + number(float64(i), 0) + "-" + number(float64(j), 0)
-	game := Game{ID: id, Title: g.String(), Settings: settings(g), Chart: v.charts["game-"+w.Name+"-"+g.Game+"-"+g.Variant]}
+	game := Game{ID: id, Title: g.String(), Settings: settings(g), Charts: v.charts.of(g.Game + "-" + g.Variant + "-" + w.Name)}
 	game.Tables = append(game.Tables, MetricGrid{headline, v.rates(id, g.String()+" at "+w.Name, planned)})
 	for k, m := range v.metrics() {
 		if m.Name == headline {

@@ -17,6 +17,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/rigslate/rigslate/export/chart"
 )
 
 // Head is what stands on every page.
@@ -35,6 +37,7 @@ func render(name string, data any) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	style = append(style, chart.PageStyle(chart.Look{})...)
 	if own, err := pages.ReadFile("page/" + name + ".css"); err == nil {
 		style = slices.Concat(style, own)
 	}
