@@ -54,7 +54,11 @@ func (v view) benches() (out []Bench) {
 			b.Means = p.Load + ": " + duration(p.LengthS) + " of load, the end is its last " + duration(p.SettleS)
 		}
 		id := "b" + number(float64(i), 0)
-		for _, g := range []Grid{v.probes(id+"-t", b.Title, own), v.otherFigures(id+"-o", b.Title, own), v.apart(id+"-d", b.Title, apart)} {
+		grids := []Grid{v.probes(id+"-t", b.Title, own)}
+		for j, kind := range kindsOfFigures {
+			grids = append(grids, v.otherFigures(id+"-o"+number(float64(j), 0), b.Title, kind, own))
+		}
+		for _, g := range append(grids, v.apart(id+"-d", b.Title, apart)) {
 			if len(g.Rows) > 0 {
 				b.Grids = append(b.Grids, g)
 			}
@@ -185,50 +189,81 @@ func benchTitle(figure string) string {
 	return strings.ReplaceAll(figure, "_", " ")
 }
 
-// otherFigures is the table of all that is no temperature of a probe: a row a soak, a column a figure and channel.
-func (v view) otherFigures(id, title string, own []archive.ReadingRow) Grid {
-	g := Grid{ID: id, Caption: title + ": power, clocks, fan and sound", Heads: []Column{{Text: "card"}}}
+// kindsOfFigures are the tables of what is no temperature of a probe: one of all would be wider than a sheet.
+var kindsOfFigures = []string{"power and energy", "clocks", "fan", "sound", "frame rate"}
+
+// kindOfFigure is in which of them a figure stands, "" for a temperature of a probe.
+func kindOfFigure(figure string) string {
+	switch {
+	case slices.ContainsFunc(temperatures, func(t struct{ figure, head string }) bool { return t.figure == figure }):
+		return ""
+	case strings.HasPrefix(figure, "clock_"), strings.HasPrefix(figure, "power_limited"):
+		return kindsOfFigures[1]
+	case strings.HasPrefix(figure, "fan_"):
+		return kindsOfFigures[2]
+	case strings.HasPrefix(figure, "sound_"), strings.HasSuffix(figure, "_db"):
+		return kindsOfFigures[3]
+	case strings.HasPrefix(figure, "frame_rate_"):
+		return kindsOfFigures[4]
+	}
+	return kindsOfFigures[0]
+}
+
+// otherFigures is the table of one kind of figures: a row a soak, a column a figure and channel.
+func (v view) otherFigures(id, title, kind string, own []archive.ReadingRow) Grid {
+	g := Grid{ID: id, Caption: title + ": " + kind, Heads: []Column{{Text: "card"}}}
 	type columnKey struct{ figure, sensor, at string }
+	keyOf := func(r archive.ReadingRow) columnKey { return columnKey{r.Figure, sensorName(r), text(r.MeasuredAt)} }
 	columns, rows := map[columnKey]int{}, map[runKey]int{}
-	isTemperature := func(r archive.ReadingRow) bool {
-		return slices.ContainsFunc(temperatures, func(t struct{ figure, head string }) bool { return t.figure == r.Figure })
-	}
+	var those []archive.ReadingRow
 	for _, r := range own {
-		if c := (columnKey{r.Figure, sensorName(r), text(r.MeasuredAt)}); !isTemperature(r) {
-			if _, ok := columns[c]; !ok {
-				columns[c] = len(columns)
-				head := benchTitle(r.Figure)
-				if r.Unit != "" {
-					head += ", " + r.Unit
-				}
-				if where := cmp.Or(c.at, c.sensor); where != "" {
-					head += " (" + where + ")"
-				}
-				g.Heads = append(g.Heads, Column{Text: head, Figure: r.Text == nil})
-			}
-		}
-	}
-	for _, r := range own {
-		if isTemperature(r) {
+		if kindOfFigure(r.Figure) != kind {
 			continue
 		}
+		those = append(those, r)
+		if _, ok := columns[keyOf(r)]; !ok {
+			columns[keyOf(r)] = len(columns)
+			g.Heads = append(g.Heads, Column{Text: figureHead(r), Figure: r.Text == nil})
+		}
+	}
+	for _, r := range those {
 		k := runOf(r)
 		i, ok := rows[k]
 		if !ok {
 			i = len(g.Rows)
 			rows[k] = i
-			g.Rows = append(g.Rows, Line{Name: v.runName(k, repeated(own)), Base: k.Mode == v.Words.Baseline,
-				Cells: slices.Repeat([]Field{plainly("")}, len(columns))})
+			g.Rows = append(g.Rows, Line{Name: v.runName(k, repeated(own)), Base: k.Mode == v.Words.Baseline, Cells: slices.Repeat([]Field{plainly("")}, len(columns))})
 		}
-		g.Rows[i].Cells[columns[columnKey{r.Figure, sensorName(r), text(r.MeasuredAt)}]] = readingField(r)
-	}
-	for i, l := range g.Rows {
-		if slices.ContainsFunc(l.Cells, func(f Field) bool { return f.Text == "upper bound" }) {
-			g.Rows[i].Name.Extra = strings.TrimSpace(g.Rows[i].Name.Extra + " (sound is an upper bound)")
+		f := readingField(r)
+		if r.Figure == "sound_level_db" && r.Value != nil && atMost(r, own) {
+			f.Text = "at most " + f.Text
 		}
+		g.Rows[i].Cells[columns[keyOf(r)]] = f
 	}
 	g.trim(1)
+	if len(g.Heads) == 1 {
+		g.Rows = nil
+	}
 	return g
+}
+
+// atMost reports whether a level is an upper bound, too near to its background to be more.
+func atMost(r archive.ReadingRow, own []archive.ReadingRow) bool {
+	return slices.ContainsFunc(own, func(x archive.ReadingRow) bool {
+		return x.Figure == "sound_treatment" && text(x.Text) == "upper_bound" && runOf(x) == runOf(r)
+	})
+}
+
+// figureHead heads a column with a figure, its unit and of what it is.
+func figureHead(r archive.ReadingRow) string {
+	head := benchTitle(r.Figure)
+	if r.Unit != "" {
+		head += ", " + r.Unit
+	}
+	if where := cmp.Or(text(r.MeasuredAt), sensorName(r)); where != "" {
+		head += " (" + where + ")"
+	}
+	return head
 }
 
 // apart is the table of what soaks differ by.
