@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/chart"
@@ -204,13 +205,13 @@ func soakRails(s Source, p ProtocolWords) (out []chart.Rails) {
 				continue // the rise allows for the room
 			}
 			c := chart.Rails{Head: chart.Head{Name: "soak-" + p.Soak + "-" + kind.figure, Title: kind.title, Settings: p.Load + ", " + minutes(p.LengthS)},
-				Unit: kind.unit, Better: chart.Less, Decimals: 1, Mark: "mean of the soaks", Interval: "expanded uncertainty",
+				Unit: p.unit(kind.unit), Better: chart.Less, Decimals: 1, Mark: "mean of the soaks", Interval: "expanded uncertainty",
 				Against: "against " + s.Words.title(s.Words.Baseline)}
 			if kind.figure != "mean_power_w" {
 				c.Note = "difference"
 			}
 			if sensor != "" {
-				c.Head.Name += "-" + strings.ReplaceAll(sensor, " ", "_")
+				c.Head.Name = fileName(c.Head.Name + "-" + sensor)
 				c.Title += ", " + strings.ReplaceAll(sensor, "_", " ")
 			}
 			for _, m := range s.Words.Modes {
@@ -305,6 +306,14 @@ func (s Source) soakRail(m ModeWords, soak, figure, of string) (r chart.Rail, ok
 	return r, true
 }
 
+// unit is a figure's unit in words; a level says how and from where it was heard.
+func (p ProtocolWords) unit(u string) string {
+	if u == "dB" && p.Sound != "" {
+		return p.Sound
+	}
+	return u
+}
+
 func minutes(s int) string {
 	if s%60 == 0 {
 		return fmt.Sprintf("%d min", s/60)
@@ -312,12 +321,22 @@ func minutes(s int) string {
 	return fmt.Sprintf("%d s", s)
 }
 
+// fileName makes a name that every file system takes out of words of the plan.
+func fileName(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r < 0x80 && !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '.' {
+			return '_'
+		}
+		return r
+	}, name)
+}
+
 // title is how a game in a variant is called.
 func (g GameWords) title() string {
 	if g.Alone {
 		return g.Title
 	}
-	return g.Title + ", " + g.Variant
+	return g.Title + ", " + strings.ReplaceAll(g.Variant, "_", " ")
 }
 
 // settings is the line under a chart that makes its figures mean something.

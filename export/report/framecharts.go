@@ -69,7 +69,7 @@ func (s Source) middle(k Key) (row archive.RunRow, ok bool) {
 
 func (s Source) frameTimes(g GameWords, size SizeWords, passes []archive.RunRow, frames map[string][]int64) chart.FrameTimes {
 	c := chart.FrameTimes{Head: chart.Head{Name: fmt.Sprintf("frames-%s-%s-%s", g.Game, g.Variant, size.Name), Title: g.title() + ": frame times",
-		Settings: g.settings(size), Notes: "of each the pass whose mean is the middle one"}, Limit: 1000.0 / 60, LimitWords: "a 60 Hz screen"}
+		Settings: g.settings(size), Notes: "Of each card and mode the pass whose mean is the middle one is shown."}, Limit: 1000.0 / 60, LimitWords: "a 60 Hz screen"}
 	for _, p := range passes {
 		lane := chart.Lane{}
 		for _, m := range s.Words.Modes {

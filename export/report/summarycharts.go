@@ -15,7 +15,7 @@ func summaryCharts(s Source) (out []named) {
 		if row.Metric != "mean_fps" {
 			continue
 		}
-		name := fmt.Sprintf("summary-%s-%s", row.Group, row.Resolution)
+		name := fileName("summary-" + row.Group + "-" + row.Resolution)
 		i, ok := at[name]
 		if !ok {
 			i = len(charts)
@@ -73,7 +73,7 @@ func valueCharts(s Source) (out []named) {
 		if r.Figure != "price_per_fps" || r.BaseCard != nil || r.Resolution != nil || r.Value == nil || r.PriceKind == nil {
 			continue
 		}
-		name := "value-" + *r.PriceKind
+		name := fileName("value-" + *r.PriceKind)
 		i, ok := at[name]
 		if !ok {
 			i = len(charts)

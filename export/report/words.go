@@ -128,6 +128,7 @@ type ProtocolWords struct {
 	LengthS int    `json:"length_s"`
 	SettleS int    `json:"settle_s"`
 
+	Sound   string   `json:"sound,omitempty"`   // the unit of levels, with the weighting and the distance
 	Grouped []string `json:"grouped,omitempty"` // probes of which the hottest of several counts
 	// Resolution is the load's, empty where it has none.
 	Resolution string `json:"resolution,omitempty"`

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
@@ -107,7 +108,7 @@ func (r *Review) soakWords(w *report.Words) {
 	for _, s := range r.Plan.Soaks {
 		load := string(s.Load)
 		if s.Load == plan.GameLoad || s.Load == plan.CappedGame {
-			load = s.Game.String()
+			load = r.gameTitle(s.Game)
 			if s.Resolution != "" {
 				load += " at " + s.Resolution
 			}
@@ -119,6 +120,9 @@ func (r *Review) soakWords(w *report.Words) {
 			load += ", " + s.Note
 		}
 		x := report.ProtocolWords{Soak: s.Name, Load: load, LengthS: int(s.Length.Seconds()), SettleS: int(s.Settle.Seconds()), Resolution: s.Resolution}
+		if n := s.Noise; n != nil {
+			x.Sound = fmt.Sprintf("dB(%s) at %g m", n.Weighting, n.DistanceM)
+		}
 		for _, probe := range s.Probes {
 			if probe.Thermocouple != nil && probe.Thermocouple.Group != "" {
 				x.Grouped = append(x.Grouped, probe.Name)
@@ -145,4 +149,14 @@ func (r *Review) warnings() (out []string) {
 		out = append(out, text)
 	}
 	return unique(out)
+}
+
+// gameTitle is how a game in a variant is called.
+func (r *Review) gameTitle(g plan.GameVariant) string {
+	game, _ := r.Plan.Game(g.Game)
+	title := cmp.Or(game.Title, g.Game)
+	if len(game.Variants) > 1 {
+		title += ", " + strings.ReplaceAll(g.Variant, "_", " ")
+	}
+	return title
 }
