@@ -28,9 +28,9 @@ var given = []string{module + "compute.Verdict", module + "compute.Judged", modu
 	module + "compute/bridge.Reserve", module + "export/history.Comparability", module + "export/history.Change"}
 
 // made are the places that make a word out of a text that is not in the program: of the bench log's outcomes and the ledger's facts,
-// which their packages hold to their entries, and of
-// an edition's flags, which its review gave.
-var made = []string{"coverage.Kind(c.Field)", "coverage.Kind(f.name)", "coverage.Kind(row.Outcome)", "compute.Flag(word)"}
+// which their packages hold to their entries, and of an edition's flags and verdicts, which its review gave.
+var made = []string{"coverage.Kind(c.Field)", "coverage.Kind(f.name)", "coverage.Kind(row.Outcome)", "compute.Flag(word)",
+	"compute.Verdict(deref(verdict))", "compute.Verdict(deref(r.Verdict))", "compute.Verdict(text(d.Verdict))", "compute.Verdict(text(s.Verdict))"}
 
 // The program is read as the compiler reads it: every constant of a type of words, in whatever package, must have an entry. That each
 // entry is given by some review is what TestExamples shows.
