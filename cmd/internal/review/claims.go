@@ -267,6 +267,10 @@ func (r *Review) say(c *Claim, pairs []compute.Pair) {
 		return
 	}
 	s.Base = r.nameOf(c.Base)
+	if c.Same && c.Verdict == compute.Supported { // that is what was tested, together with the plan's other claims
+		c.Said = s.Difference(compute.Spoken{OK: true, Verdict: compute.Level})
+		return
+	}
 	if c.Figure.Scale == compute.Difference {
 		c.Said = s.Points(c.Compared, c.Estimate, c.Low, c.High)
 		return
