@@ -217,3 +217,37 @@ func TestIndexFigures(t *testing.T) {
 		t.Error("a difference that is not resolved looks like one that is")
 	}
 }
+
+// Charts stand in the page as they are drawn, so names in them must not run either: one script, nothing that loads, nothing that listens.
+func TestHostileNamesInThePagesCharts(t *testing.T) {
+	for _, name := range hostile {
+		s := invented(name)
+		drawings, err := pictures(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := s.Page(drawings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		root, err := html.Parse(strings.NewReader(string(f.Content)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		count := map[string]int{}
+		for n := range root.Descendants() {
+			if n.Type != html.ElementNode {
+				continue
+			}
+			count[n.Data]++
+			for _, a := range n.Attr {
+				if strings.HasPrefix(a.Key, "on") || a.Key == "src" {
+					t.Errorf("%q brings %s=%q", name, a.Key, a.Val)
+				}
+			}
+		}
+		if count["script"] != 1 || count["style"] != 1 || count["img"] != 0 || count["svg"] < 2 {
+			t.Errorf("%q: %v", name, count)
+		}
+	}
+}

@@ -23,6 +23,7 @@ type Size struct {
 type Game struct {
 	ID, Title, Settings string
 	Charts              []template.HTML
+	FramesIn            string // the files of its frame times, where the page has no room for them
 	Tables              []MetricGrid
 }
 
@@ -82,6 +83,11 @@ func (v view) game(i, j int, w SizeWords, g GameWords) (Game, bool) {
 	slices.SortStableFunc(planned, func(a, b CellWords) int { return cmp.Compare(v.mean(b), v.mean(a)) })
 	id := "g" + number(float64(i), 0) + "-" + number(float64(j), 0)
 	game := Game{ID: id, Title: g.String(), Settings: settings(g), Charts: v.charts.of(g.Game + "-" + g.Variant + "-" + w.Name)}
+	if times := "frames-" + g.Game + "-" + g.Variant + "-" + w.Name; slices.Contains(v.charts.left, times) {
+		game.FramesIn = "charts/" + times
+	} else {
+		game.Charts = append(game.Charts, v.charts.of(times)...)
+	}
 	game.Tables = append(game.Tables, MetricGrid{headline, v.rates(id, g.String()+" at "+w.Name, planned)})
 	for k, m := range v.metrics() {
 		if m.Name == headline {

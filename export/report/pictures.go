@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"github.com/rigslate/rigslate/export/chart"
@@ -13,16 +14,35 @@ import (
 type Pictures struct {
 	order []string
 	svg   map[string]template.HTML
+	left  []string // frame times that the page has no room for
 }
+
+// mostFrameTimes is how many bytes of frame times the page takes: a review of a hundred plots would be too heavy to open. The others are files.
+const mostFrameTimes = 6 << 20
 
 // pictures draws the charts that the page shows beside its tables: the same that are written as files, coloured by the page's style. What the
 // encoder of XML writes has no markup but the chart's own, whatever a plan calls its things.
 func pictures(s Source) (Pictures, error) {
 	p := Pictures{svg: map[string]template.HTML{}}
-	for _, c := range charts(s) {
+	curves, err := soakCurves(s)
+	if err != nil {
+		return p, err
+	}
+	times, err := frameCharts(s)
+	if err != nil {
+		return p, err
+	}
+	room := mostFrameTimes
+	for _, c := range slices.Concat(charts(s), curves, times) {
 		var svg bytes.Buffer
 		if err := c.pic(chart.Wide).WriteSVG(&svg, chart.Page); err != nil {
 			return p, fmt.Errorf("chart %s: %w", c.name, err)
+		}
+		if slices.ContainsFunc(times, func(t named) bool { return t.name == c.name }) {
+			if room -= svg.Len(); room < 0 {
+				p.left = append(p.left, c.name)
+				continue
+			}
 		}
 		p.order = append(p.order, c.name)
 		p.svg[c.name] = template.HTML(svg.String())
