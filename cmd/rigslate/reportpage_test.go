@@ -142,6 +142,22 @@ func TestPageHasWhatTheTablesHave(t *testing.T) {
 		}
 	}
 	benchOnPage(t, s, row)
+	flags := map[string]bool{}
+	for _, x := range s.Tables.Cells {
+		if x.Metric == "mean_fps" && x.Flags != nil {
+			for _, f := range strings.Fields(*x.Flags) {
+				flags[f] = true
+			}
+		}
+	}
+	for f := range flags {
+		if !slices.ContainsFunc(defined(t, filepath.Join(folder, "index.html")), func(d string) bool { return d == strings.ReplaceAll(f, "_", " ") || strings.HasSuffix(d, f) }) {
+			t.Errorf("the page uses %s and does not say what it means", f)
+		}
+	}
+	if len(flags) < 3 {
+		t.Errorf("only %v were looked for", flags)
+	}
 	for _, c := range s.Tables.Claims {
 		if !strings.Contains(text, c.Says+" "+sign(c.Verdict)+" "+c.Verdict) || c.Said != nil && !strings.Contains(text, "may be said "+*c.Said) {
 			t.Errorf("claim %s is not on the page", c.Claim)
@@ -207,4 +223,23 @@ func decimal(x float64, places int) string {
 		s = strings.TrimPrefix(s, "-")
 	}
 	return strings.Replace(s, "-", "−", 1)
+}
+
+// defined are the heads of a page's definitions.
+func defined(t *testing.T, file string) (heads []string) {
+	t.Helper()
+	content, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	root, err := html.Parse(bytes.NewReader(content))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range root.Descendants() {
+		if n.Type == html.ElementNode && n.Data == "dt" {
+			heads = append(heads, nodeText(n))
+		}
+	}
+	return heads
 }

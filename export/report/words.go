@@ -31,7 +31,7 @@ type Words struct {
 	Elsewhere   []ElsewhereWords `json:"elsewhere,omitempty"`
 	Cautions    []string         `json:"cautions,omitempty"`
 	Calibration Calibration      `json:"calibration"`
-	// Entries are what the pipeline says of its own words, as far as this review uses them; those of figures are the program's.
+	// Entries are what the pipeline says of its own words; those of figures are had from the packages that work them out.
 	Entries []glossary.Entry `json:"entries,omitempty"`
 }
 

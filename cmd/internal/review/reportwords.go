@@ -65,6 +65,7 @@ func (r *Review) words(o Options) report.Words {
 		m, _ := compute.MetricByName(e.Metric)
 		w.Elsewhere = append(w.Elsewhere, report.ElsewhereWords{Name: "session spread of " + e.Metric, Value: e.Spread.Shown(m)})
 	}
+	w.Entries = slices.Concat(soakEntries(), againstEntries(), sensedEntries(), flagEntries(), statusEntries())
 	r.soakWords(&w)
 	w.Calibration = r.calibration(o)
 	return w
