@@ -29,10 +29,7 @@ var soakMetrics = []Metric{
 	{Name: "clock_drift_pct", Title: "clock drift", Unit: "%", Scale: Difference, HigherBetter: true, Decimals: 1},
 }
 
-// SoakMetrics returns the figures of a soak that are compared.
-func SoakMetrics() []Metric { return slices.Clone(soakMetrics) }
-
-// SoakMetric returns one of them.
+// SoakMetric returns one of the figures of a soak that are compared.
 func SoakMetric(name string) (Metric, bool) {
 	i := slices.IndexFunc(soakMetrics, func(m Metric) bool { return m.Name == name })
 	if i < 0 {

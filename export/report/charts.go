@@ -283,7 +283,7 @@ func (s Source) soakRail(m ModeWords, soak, figure, of string) (r chart.Rail, ok
 			if x.Unit == "%" {
 				r.Percent = interval(x.Value, x.CILow, x.CIHigh)
 			} else if x.Value != nil {
-				r.Note = fmt.Sprintf("%+.1f %s", *x.Value, x.Unit)
+				r.Note = signed(*x.Value, 1) + " " + x.Unit
 			}
 		case x.BaseCard == nil && x.Value != nil:
 			sum, n = sum+*x.Value, n+1
