@@ -61,10 +61,11 @@ func (a *app) reportCommand() *cobra.Command {
 	return c
 }
 
-// chartsFlag lets a quick look go without pictures, which take most of the time. What is set in the environment holds for a whole bench.
+// chartsFlag says which charts are written. Pictures of dots take longer than all else, so they are asked for; what is set in the environment
+// holds for a whole bench.
 func chartsFlag(c *cobra.Command, which *string) {
-	c.Flags().StringVar(which, "charts", cmp.Or(os.Getenv("RIGSLATE_CHARTS"), string(report.AllCharts)),
-		"charts to write: all, svg or none; RIGSLATE_CHARTS sets another default")
+	c.Flags().StringVar(which, "charts", cmp.Or(os.Getenv("RIGSLATE_CHARTS"), string(report.SVGCharts)),
+		"charts to write: svg, all (PNG too, which takes a minute or two) or none; RIGSLATE_CHARTS sets another default")
 }
 
 func chosenCharts(which string) (report.Charts, error) {

@@ -216,12 +216,22 @@ func (r Rail) absent() string {
 // interval is that of the comparison; the baseline is not compared with itself.
 func (r Rail) interval() string {
 	if r.signed && r.Standing != Base {
-		return bracket(r.Figure, 1)
+		return r.Standing.bracketed(r.Figure)
 	}
 	if r.Standing == Base || r.Standing == None {
 		return ""
 	}
-	return bracket(r.Percent, 1)
+	return r.Standing.bracketed(r.Percent)
+}
+
+// bracketed gives an interval with the digits that its standing needs: one that leaves out 0 must not look as if it touched it, nor one that holds 0
+// as if it did not.
+func (s Standing) bracketed(f Figure) string {
+	text := bracket(f, 1)
+	if sided := s == Ahead || s == Behind || s == Unresolved; sided && (strings.Contains(text, "[0.0,") || strings.Contains(text, " 0.0]")) {
+		return bracket(f, 2)
+	}
+	return text
 }
 
 // verdict is what stands in the column of comparisons.

@@ -249,3 +249,17 @@ func TestPicturesRepeat(t *testing.T) {
 		}
 	}
 }
+
+// The interval of a verdict that leaves out 0 does not read as if it touched it.
+func TestIntervalsLookResolved(t *testing.T) {
+	for _, x := range []struct {
+		standing Standing
+		f        Figure
+		want     string
+	}{{Behind, Between(-0.8, -1.54, -0.03), "[−1.54, −0.03]"}, {Unresolved, Between(0.5, -0.02, 1.1), "[−0.02, 1.10]"}, {Level, Between(0, -0.5, 0.04), "[−0.5, 0.0]"},
+		{Ahead, Between(5, 4.1, 6.3), "[4.1, 6.3]"}} {
+		if got := (Rail{Standing: x.standing, Percent: x.f}).interval(); got != x.want {
+			t.Errorf("%v: %q, want %q", x.f, got, x.want)
+		}
+	}
+}
