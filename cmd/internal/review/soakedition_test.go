@@ -127,6 +127,9 @@ func logText(t *testing.T, path string) string {
 
 // What changes in a soak makes another edition; what does not, does not.
 func TestASoakDecidesTheEdition(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs the demo three times")
+	}
 	dir := copied(t, "demo")
 	first := do(t, options(dir))
 	if again := do(t, options(dir)); !again.Kept.Already || again.Kept.Edition != first.Kept.Edition {
@@ -156,16 +159,19 @@ func TestASoakDecidesTheEdition(t *testing.T) {
 
 // A soak that was logged on another driver than the plan states now is not of this review.
 func TestASoakOnAnotherDriverIsDoubtful(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs the demo twice")
+	}
 	dir := copied(t, "demo")
-	do(t, options(dir))
+	first := do(t, options(dir))
 	cards := filepath.Join(dir, "cards.hcl")
 	b, err := os.ReadFile(cards)
 	if err != nil {
 		t.Fatal(err)
 	}
-	before := do(t, options(dir)).Soaks[0]
+	before := first.Soaks[0]
 	driver := ""
-	for _, c := range do(t, options(dir)).Plan.Cards {
+	for _, c := range first.Plan.Cards {
 		if c.Name == before.Mode.Card {
 			driver = c.Driver
 		}
