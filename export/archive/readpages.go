@@ -50,7 +50,7 @@ func readThrift(to thrift.TStruct, b []byte) (size int, err error) {
 	return len(b) - from.Len(), nil
 }
 
-// pageReader unpacks the pages of a file, in all no more than mostBytes.
+// pageReader unpacks the pages of a file, in all no more than it is given room for.
 type pageReader struct {
 	pages []byte // the file without its footer
 	unzip *zstd.Decoder
@@ -58,12 +58,12 @@ type pageReader struct {
 	left  int    // what may still be unpacked
 }
 
-func newPageReader(pages []byte) (*pageReader, error) {
-	unzip, err := zstd.NewReader(nil, zstd.WithDecoderConcurrency(1), zstd.WithDecoderMaxMemory(mostBytes))
+func newPageReader(pages []byte, room int) (*pageReader, error) {
+	unzip, err := zstd.NewReader(nil, zstd.WithDecoderConcurrency(1), zstd.WithDecodeAllCapLimit(true))
 	if err != nil {
 		return nil, err
 	}
-	return &pageReader{pages: pages, unzip: unzip, left: mostBytes}, nil
+	return &pageReader{pages: pages, unzip: unzip, left: room}, nil
 }
 
 func (p *pageReader) close() { p.unzip.Close() }
@@ -85,6 +85,9 @@ func (p *pageReader) chunk(m *xparquet.ColumnMetaData, n int64) ([]byte, error) 
 	}
 	return p.pages[from : from+size], nil
 }
+
+// mostRatio is what Zstandard packs at best: a block of at most 128 KiB takes at least 4 bytes (RFC 8878, section 3.1.1.2).
+const mostRatio = 128 << 10 / 4
 
 // page unpacks the page that chunk begins with. content is valid until the next page is; rest is what follows in the chunk.
 func (p *pageReader) page(chunk []byte) (count int, content, rest []byte, err error) {
@@ -109,13 +112,20 @@ func (p *pageReader) page(chunk []byte) (count int, content, rest []byte, err er
 	if err != nil {
 		return 0, nil, nil, err
 	}
-	p.left -= int(h.UncompressedPageSize)
 	packed, rest := body[:h.CompressedPageSize], body[h.CompressedPageSize:]
-	if p.plain, err = p.unzip.DecodeAll(packed, p.plain[:0]); err != nil {
+	says := int(h.UncompressedPageSize)
+	if says/mostRatio > len(packed) {
+		return 0, nil, nil, fmt.Errorf("a page of %d bytes that would unpack to %d", len(packed), says)
+	}
+	p.left -= says
+	if cap(p.plain) < says {
+		p.plain = make([]byte, 0, says)
+	}
+	if p.plain, err = p.unzip.DecodeAll(packed, p.plain[:0:says]); err != nil {
 		return 0, nil, nil, fmt.Errorf("unpacking a page: %w", err)
 	}
-	if len(p.plain) != int(h.UncompressedPageSize) {
-		return 0, nil, nil, fmt.Errorf("a page unpacks to %d bytes, it says %d", len(p.plain), h.UncompressedPageSize)
+	if len(p.plain) != says {
+		return 0, nil, nil, fmt.Errorf("a page unpacks to %d bytes, it says %d", len(p.plain), says)
 	}
 	return int(d.NumValues), p.plain, rest, nil
 }

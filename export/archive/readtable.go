@@ -9,8 +9,19 @@ import (
 	xparquet "github.com/xitongsys/parquet-go/parquet"
 )
 
-// mostRows is the most rows a table may have: a review of a thousand cells in thirty metrics has thirty thousand.
-const mostRows = 1 << 20
+// mostTable bounds what one table takes while it is read, in bytes: its file, its rows and what its pages unpack to. A file of a few
+// kilobytes can claim a million rows and unpack to gigabytes. The comparisons of 24 cards in 20 games at 3 resolutions take 40 MB.
+const mostTable = 128 << 20
+
+// pageRoom is what a table of n rows leaves of mostTable for its pages, or an error where that is nothing. file is the size of the
+// table's file.
+func pageRoom(row reflect.Type, n, file int64) (int, error) {
+	size := int64(row.Size())
+	if n < 0 || n > mostTable/size || file > mostTable-n*size {
+		return 0, fmt.Errorf("%d rows in %d bytes, more than a table of %d MB can have; make reviews of parts of the plan", n, file, mostTable>>20)
+	}
+	return int(mostTable - n*size - file), nil
+}
 
 // ReadTable reads a table of an edition ("runs.parquet") once its hash is checked. Row is one of this package's row types, or a
 // struct of some of their fields, which saves reading the others: columns go by the `parquet` tag. A column that the file does
@@ -27,6 +38,9 @@ func ReadTable[Row any](e Edition, name string) ([]Row, error) {
 	if f.Rows == nil {
 		return nil, fmt.Errorf("%s/%s is no table", e.Dir, name)
 	}
+	if _, err := pageRoom(reflect.TypeFor[Row](), *f.Rows, f.Bytes); err != nil { // before the file is read
+		return nil, fmt.Errorf("%s/%s: %w", e.Dir, name, err)
+	}
 	content, err := e.read(f)
 	if err != nil {
 		return nil, err
@@ -38,16 +52,17 @@ func ReadTable[Row any](e Edition, name string) ([]Row, error) {
 	return rows, nil
 }
 
-// decodeTable reads a whole Parquet file of n rows. Whatever the bytes are it returns n rows or an error, and takes no more memory
-// than the rows, the file and mostBytes.
+// decodeTable reads a whole Parquet file of n rows. Whatever the bytes are it returns n rows or an error; their texts may take
+// mostTable a second time.
 func decodeTable[Row any](content []byte, n int64) ([]Row, error) {
 	row := tableType(reflect.TypeFor[Row]())
 	columns, err := columnsOf(row)
 	if err != nil {
 		return nil, err
 	}
-	if n < 0 || n > mostRows {
-		return nil, fmt.Errorf("%d rows, at most %d are read", n, mostRows)
+	room, err := pageRoom(row, n, int64(len(content)))
+	if err != nil {
+		return nil, err
 	}
 	footer, pages, err := readFooter(content)
 	if err != nil {
@@ -56,7 +71,7 @@ func decodeTable[Row any](content []byte, n int64) ([]Row, error) {
 	if err := checkGroups(footer, n); err != nil {
 		return nil, err
 	}
-	p, err := newPageReader(pages)
+	p, err := newPageReader(pages, room)
 	if err != nil {
 		return nil, err
 	}
@@ -163,6 +178,9 @@ func (t *target) read(p *pageReader, chunk *xparquet.ColumnChunk, n int64) error
 		return err
 	}
 	for left := int(n); left > 0; {
+		if len(rest) == 0 {
+			return fmt.Errorf("it ends %d values early", left)
+		}
 		var count int
 		var page []byte
 		if count, page, rest, err = p.page(rest); err != nil {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"reflect"
 
 	"github.com/xitongsys/parquet-go-source/writerfile"
 	xparquet "github.com/xitongsys/parquet-go/parquet"
@@ -91,7 +92,25 @@ func writeTable[Row any](out io.Writer, rows []Row) error {
 		return sticky.err
 	}
 	mend(w, stats)
+	if err := canBeRead(w.Footer, wide.Type().Elem(), sticky.bytes); err != nil {
+		return err
+	}
 	return writeFooter(w)
+}
+
+// canBeRead says whether a table has room where it is read.
+func canBeRead(footer *xparquet.FileMetaData, row reflect.Type, file int64) error {
+	room, err := pageRoom(row, footer.NumRows, file)
+	if err != nil {
+		return err
+	}
+	for _, g := range footer.RowGroups {
+		if g.TotalByteSize > int64(room) {
+			return fmt.Errorf("%d rows in %d bytes, more than a table of %d MB can have; make reviews of parts of the plan",
+				footer.NumRows, g.TotalByteSize, mostTable>>20)
+		}
+	}
+	return nil
 }
 
 // describe is the table in the library's own notation. Its statistics are left out of the pages, where their null counts
@@ -120,8 +139,9 @@ func describe(columns []column) (string, error) {
 
 // firstError remembers a failed write: the library writes the opening mark without looking.
 type firstError struct {
-	to  io.Writer
-	err error
+	to    io.Writer
+	bytes int64
+	err   error
 }
 
 func (f *firstError) Write(p []byte) (int, error) {
@@ -129,6 +149,7 @@ func (f *firstError) Write(p []byte) (int, error) {
 		return 0, f.err
 	}
 	n, err := f.to.Write(p)
+	f.bytes += int64(n)
 	f.err = err
 	return n, err
 }
