@@ -24,7 +24,24 @@ func BenchmarkRailsLayoutSVG(b *testing.B) {
 }
 
 func BenchmarkFrameTimesSVG(b *testing.B) {
-	c := FrameTimes{}
+	c := manyFrames()
+	for b.Loop() {
+		if err := c.Picture(Wide, Look{}).WriteSVG(io.Discard, Page); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkFrameTimesPNG4K(b *testing.B) {
+	p := manyFrames().Picture(Wide, Look{})
+	for b.Loop() {
+		if err := p.WritePNG(io.Discard, Clear, 3840); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func manyFrames() (c FrameTimes) {
 	for i := range 24 {
 		l := Lane{Row: Row{Order: i, Name: "Heron 7 X"}}
 		for k := range 12_000 {
@@ -32,9 +49,5 @@ func BenchmarkFrameTimesSVG(b *testing.B) {
 		}
 		c.Lanes = append(c.Lanes, l)
 	}
-	for b.Loop() {
-		if err := c.Picture(Wide, Look{}).WriteSVG(io.Discard, Page); err != nil {
-			b.Fatal(err)
-		}
-	}
+	return c
 }

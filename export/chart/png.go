@@ -5,7 +5,10 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"image/draw"
 	"io"
+	"slices"
+	"sync"
 
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
@@ -27,8 +30,9 @@ func (p Picture) WritePNG(w io.Writer, theme Theme, width int) error {
 	if c := theme.background(); c != "" {
 		background = r.colour(c, 1)
 	}
-	// 72 dots an inch make a dot a point, so lengths are pixels.
-	r.to = vgimg.NewWith(vgimg.UseDPI(72), vgimg.UseWH(vg.Length(width), vg.Length(p.Height*r.scale)), vgimg.UseBackgroundColor(background))
+	size := image.Pt(width, int(p.Height*r.scale+0.5))
+	r.to = canvas(size, background)
+	defer surfaces(size).Put(r.to)
 	for _, l := range p.Layers {
 		if err := r.layer(l); err != nil {
 			return fmt.Errorf("chart %q as PNG: %w", p.Title, err)
@@ -39,10 +43,27 @@ func (p Picture) WritePNG(w io.Writer, theme Theme, width int) error {
 	if !ok {
 		return fmt.Errorf("chart %q as PNG: the drawing surface holds a %T, an *image.RGBA is expected", p.Title, r.to.Image())
 	}
-	if err := encodePNG(buf, im); err != nil {
+	if err := encodePNG(buf, im, theme.background() != ""); err != nil {
 		return fmt.Errorf("chart %q as PNG: %w", p.Title, err)
 	}
 	return buf.Flush()
+}
+
+// kept are drawing surfaces that wait for the next picture of their size: one in 4K has 33 MB, and a report has hundreds.
+var kept sync.Map // by image.Point, a *sync.Pool of *vgimg.Canvas
+
+func surfaces(size image.Point) *sync.Pool {
+	pool, _ := kept.LoadOrStore(size, new(sync.Pool))
+	return pool.(*sync.Pool)
+}
+
+// canvas is a surface of so many pixels with nothing on it. 72 dots an inch make a dot a point, so lengths are pixels.
+func canvas(size image.Point, background color.Color) *vgimg.Canvas {
+	if c, ok := surfaces(size).Get().(*vgimg.Canvas); ok {
+		draw.Draw(c.Image(), c.Image().Bounds(), image.NewUniform(background), image.Point{}, draw.Src)
+		return c
+	}
+	return vgimg.NewWith(vgimg.UseDPI(72), vgimg.UseWH(vg.Length(size.X), vg.Length(size.Y)), vgimg.UseBackgroundColor(background))
 }
 
 type rasteriser struct {
@@ -105,11 +126,44 @@ func (r *rasteriser) colour(hex string, alpha float64) color.Color {
 }
 
 func (r *rasteriser) shape(s Shape) error {
-	var path vg.Path
+	if s.Fill != InkNone {
+		path, err := r.path(s.Path)
+		if err != nil {
+			return err
+		}
+		alpha := 1.0
+		if s.Alpha > 0 {
+			alpha = s.Alpha
+		}
+		r.to.SetColor(r.colour(r.theme.colour(s.Fill, r.p.look), alpha))
+		r.to.Fill(path)
+	}
+	if s.Stroke == InkNone {
+		return nil
+	}
+	dashes := make([]vg.Length, len(s.Dash))
+	for i, d := range s.Dash {
+		dashes[i] = vg.Length(d * r.scale)
+	}
+	r.to.SetColor(r.colour(r.theme.colour(s.Stroke, r.p.look), 1))
+	r.to.SetLineWidth(vg.Length(s.Width * r.scale))
+	r.to.SetLineDash(dashes, 0)
+	for _, piece := range pieces(s) {
+		path, err := r.path(piece)
+		if err != nil {
+			return err
+		}
+		r.to.Stroke(path)
+	}
+	return nil
+}
+
+// path is a path in pixels from the bottom left.
+func (r *rasteriser) path(segments []Segment) (path vg.Path, err error) {
 	at := func(p Point) vg.Point {
 		return vg.Point{X: vg.Length(p.X * r.scale), Y: vg.Length((r.p.Height - p.Y) * r.scale)}
 	}
-	for _, seg := range s.Path {
+	for _, seg := range segments {
 		switch seg.Op {
 		case 'M':
 			path.Move(at(seg.P[0]))
@@ -120,28 +174,30 @@ func (r *rasteriser) shape(s Shape) error {
 		case 'Z':
 			path.Close()
 		default:
-			return fmt.Errorf("a path with a step %q; M, L, C and Z are known", seg.Op)
+			return nil, fmt.Errorf("a path with a step %q; M, L, C and Z are known", seg.Op)
 		}
 	}
-	if s.Fill != InkNone {
-		alpha := 1.0
-		if s.Alpha > 0 {
-			alpha = s.Alpha
-		}
-		r.to.SetColor(r.colour(r.theme.colour(s.Fill, r.p.look), alpha))
-		r.to.Fill(path)
+	return path, nil
+}
+
+// pieceSteps is how many steps of a long line are stroked at a time. The rasteriser keeps the edges of a row of pixels in a list that it walks for each
+// new one, so a line of thousands of steps at once takes a hundred times as long as in pieces.
+const pieceSteps = 24
+
+// pieces cuts a long line of straight steps, such as frame times. Each begins one step before the last one's end, so that the corner between them
+// is joined. A broken line is left whole: its gaps count from where it begins.
+func pieces(s Shape) [][]Segment {
+	path := s.Path
+	if len(path) <= 2*pieceSteps || len(s.Dash) > 0 || slices.ContainsFunc(path, func(seg Segment) bool { return seg.Op != 'M' && seg.Op != 'L' }) {
+		return [][]Segment{path}
 	}
-	if s.Stroke != InkNone {
-		dashes := make([]vg.Length, len(s.Dash))
-		for i, d := range s.Dash {
-			dashes[i] = vg.Length(d * r.scale)
-		}
-		r.to.SetColor(r.colour(r.theme.colour(s.Stroke, r.p.look), 1))
-		r.to.SetLineWidth(vg.Length(s.Width * r.scale))
-		r.to.SetLineDash(dashes, 0)
-		r.to.Stroke(path)
+	var out [][]Segment
+	for from := 0; from < len(path)-1; from += pieceSteps {
+		piece := slices.Clone(path[max(0, from-1):min(from+pieceSteps+1, len(path))])
+		piece[0].Op = 'M'
+		out = append(out, piece)
 	}
-	return nil
+	return out
 }
 
 // text draws the outlines of a text's glyphs; what the font lacks is its empty box.
@@ -150,7 +206,7 @@ func (r *rasteriser) text(t Text) error {
 	f.lock.Lock()
 	defer f.lock.Unlock()
 	x, face := t.Box().Left, f.face(t.Bold)
-	var path []Segment
+	var glyphs [][]Segment // each by itself, since a row of pixels through a whole line of text has many edges
 	for _, c := range t.S {
 		wide := f.advance(c, t.Bold)
 		if wide > 0 {
@@ -162,16 +218,25 @@ func (r *rasteriser) text(t Text) error {
 			if err != nil {
 				return fmt.Errorf("the outline of %q: %w", c, err)
 			}
-			path = appendOutline(path, outline, x, t.Y, t.Size)
+			if path := appendOutline(nil, outline, x, t.Y, t.Size); len(path) > 0 {
+				glyphs = append(glyphs, path)
+			}
 		}
 		x += wide * t.Size
 	}
-	if r.theme == Clear {
-		if err := r.shape(Shape{Path: path, Stroke: InkHalo, Width: haloWidth(t.Size)}); err != nil {
+	if r.theme == Clear { // under all of them: a halo does not cover the letter before
+		for _, path := range glyphs {
+			if err := r.shape(Shape{Path: path, Stroke: InkHalo, Width: haloWidth(t.Size)}); err != nil {
+				return err
+			}
+		}
+	}
+	for _, path := range glyphs {
+		if err := r.shape(Shape{Path: path, Fill: t.Ink}); err != nil {
 			return err
 		}
 	}
-	return r.shape(Shape{Path: path, Fill: t.Ink})
+	return nil
 }
 
 // appendOutline adds a glyph to a path, each of its rings closed; quadratic curves become cubic ones.

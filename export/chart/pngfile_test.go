@@ -25,7 +25,7 @@ func TestPNGReadsBack(t *testing.T) {
 			im.Set(i%w, i/w, c)
 		}
 		var ours, theirs bytes.Buffer
-		if err := encodePNG(&ours, im); err != nil {
+		if err := encodePNG(&ours, im, im.Opaque()); err != nil {
 			t.Fatal(err)
 		}
 		if err := png.Encode(&theirs, im); err != nil {
