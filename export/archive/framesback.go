@@ -1,10 +1,10 @@
 package archive
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
-	"path/filepath"
-	"strings"
+	"slices"
 
 	"github.com/apache/arrow/go/v15/parquet/file"
 )
@@ -14,26 +14,31 @@ type FramesBack struct {
 	RunID          string
 	FrameNS        []int64
 	KeptLo, KeptHi int // frames KeptLo ≤ i < KeptHi count
+
+	extras map[string][]any // by the name of the column
 }
 
-// FramesBack reads a file of frames, a pass at a time, and holds the file to its structure: a row group a run, frames numbered from 0, those
-// that are kept in one stretch. The edition must have been held against its manifest. An error of each ends it; others are ErrDamaged.
-func (e Edition) FramesBack(path string, each func(FramesBack) error) (err error) {
+// Extra is an extra column that is no time: a value for each frame, nil for none. It is nil where the file has no such column.
+func (b FramesBack) Extra(name string) []any { return b.extras[name] }
+
+// ReadFrames reads the content of a card's file of frames, a pass at a time, and holds it to its structure: a row group a run, frames numbered
+// from 0, those that are kept in one stretch. Of the extra columns it reads those asked for. The content must have been held against its
+// manifest. An error of each ends it; others are ErrDamaged.
+func ReadFrames(content []byte, card string, extras []string, each func(FramesBack) error) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = fmt.Errorf("%w: %s: %v", ErrDamaged, path, p)
+			err = fmt.Errorf("%w: %v", ErrDamaged, p)
 		}
 	}()
-	f, err := file.OpenParquetFile(filepath.Join(e.Dir, path), false)
+	f, err := file.NewParquetReader(bytes.NewReader(content))
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
 	}
 	defer f.Close()
-	card := strings.TrimSuffix(strings.TrimPrefix(path, "frames-"), ".parquet")
 	for i := range f.NumRowGroups() {
-		run, err := framesOf(f.RowGroup(i), card)
+		run, err := framesOf(f.RowGroup(i), card, extras)
 		if err != nil {
-			return fmt.Errorf("%w: %s, run %d of the file: %w", ErrDamaged, path, i+1, err)
+			return fmt.Errorf("%w: run %d of the file: %w", ErrDamaged, i+1, err)
 		}
 		if err := each(run); err != nil {
 			return err
@@ -42,8 +47,19 @@ func (e Edition) FramesBack(path string, each func(FramesBack) error) (err error
 	return nil
 }
 
-func framesOf(g *file.RowGroupReader, card string) (out FramesBack, err error) {
+func framesOf(g *file.RowGroupReader, card string, extras []string) (out FramesBack, err error) {
 	var columns [][]any
+	for i, name := range names(g) {
+		if i < len(fixedFrameColumns) || !slices.Contains(extras, name) {
+			continue
+		}
+		if out.extras == nil {
+			out.extras = map[string][]any{}
+		}
+		if out.extras[name], err = columnOf(g, i); err != nil {
+			return out, fmt.Errorf("column %s: %w", name, err)
+		}
+	}
 	for i, name := range names(g)[:min(len(fixedFrameColumns), g.NumColumns())] {
 		if name != fixedFrameColumns[i] {
 			return out, fmt.Errorf("column %d is %s, expected %s", i+1, name, fixedFrameColumns[i])

@@ -2,6 +2,7 @@ package archive
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 
 	"github.com/apache/arrow/go/v15/parquet"
@@ -42,7 +43,16 @@ func SoakLogs(e Edition, card string) ([]SoakSeries, error) {
 }
 
 // soakLog reads one row group; none of a pass's log, which has no protocol.
-func soakLog(r *file.Reader, group int) (out []SoakSeries, err error) {
+func soakLog(r *file.Reader, group int) ([]SoakSeries, error) {
+	of, err := textColumn(r, group, "protocol", int(r.RowGroup(group).NumRows()))
+	if err != nil || of == nil {
+		return nil, err
+	}
+	return logOf(r, group)
+}
+
+// logOf reads one row group, a series a channel; the protocol is empty where the log is of a pass.
+func logOf(r *file.Reader, group int) (out []SoakSeries, err error) {
 	g := r.RowGroup(group)
 	n := int(g.NumRows())
 	texts := map[string][]string{}
@@ -51,8 +61,8 @@ func soakLog(r *file.Reader, group int) (out []SoakSeries, err error) {
 			return nil, err
 		}
 	}
-	if n == 0 || texts["protocol"] == nil {
-		return nil, nil
+	if texts["protocol"] == nil {
+		texts["protocol"] = make([]string, n)
 	}
 	repeat, times, values := make([]int32, n), make([]int64, n), make([]float64, n)
 	for name, read := range map[string]func(file.ColumnChunkReader) error{
@@ -88,6 +98,56 @@ func soakLog(r *file.Reader, group int) (out []SoakSeries, err error) {
 		s.TimesNS, s.Values = append(s.TimesNS, times[i]), append(s.Values, values[i])
 	}
 	return out, nil
+}
+
+// PassLog is the sensor log that lay beside a pass, a series a channel: times in ns on the clock of the pass.
+type PassLog struct {
+	RunID, FramesRunID string // of the log itself, and of the pass
+	Channels           []SoakSeries
+}
+
+// ReadPassLogs reads the logs of passes from the content of a card's file of sensors, which must have been held against its manifest; those of
+// soaks are passed over. Errors are ErrDamaged.
+func ReadPassLogs(content []byte) (out []PassLog, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("%w: %v", ErrDamaged, p)
+		}
+	}()
+	r, err := file.NewParquetReader(bytes.NewReader(content))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrDamaged, err)
+	}
+	defer r.Close()
+	for i := range r.NumRowGroups() {
+		log, err := passLog(r, i)
+		if err != nil {
+			return nil, fmt.Errorf("%w: log %d of the file: %w", ErrDamaged, i+1, err)
+		}
+		if log.Channels != nil {
+			out = append(out, log)
+		}
+	}
+	return out, nil
+}
+
+func passLog(r *file.Reader, group int) (log PassLog, err error) {
+	n := int(r.RowGroup(group).NumRows())
+	texts := map[string][]string{}
+	for _, name := range []string{"protocol", "run_id", "frames_run_id"} {
+		if texts[name], err = textColumn(r, group, name, n); err != nil {
+			return log, err
+		}
+	}
+	if n == 0 || texts["protocol"] != nil {
+		return log, nil
+	}
+	if texts["run_id"] == nil || texts["frames_run_id"] == nil {
+		return log, errors.New("it is of no log, or of no pass")
+	}
+	log.RunID, log.FramesRunID = texts["run_id"][0], texts["frames_run_id"][0]
+	log.Channels, err = logOf(r, group)
+	return log, err
 }
 
 func fetchInt32(c file.ColumnChunkReader, into []int32) error {

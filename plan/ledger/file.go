@@ -113,7 +113,7 @@ func (l *Ledger) path(name string) string { return filepath.Join(l.dir, name) }
 func (l *Ledger) readFile(name string, s sealed) ([]byte, error) {
 	const tries = 5
 	for try := 1; ; try++ {
-		data, err := readBounded(l.path(name))
+		data, err := l.readBounded(name)
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}
@@ -132,8 +132,8 @@ func (l *Ledger) readFile(name string, s sealed) ([]byte, error) {
 	}
 }
 
-func readBounded(path string) ([]byte, error) {
-	f, err := os.Open(path)
+func (l *Ledger) readBounded(name string) ([]byte, error) {
+	f, err := l.files.Open(name)
 	if err != nil {
 		return nil, err
 	}
@@ -152,6 +152,9 @@ func (l *Ledger) writeFile(name string, s sealed) ([]byte, error) {
 	data, err := seal(s)
 	if err != nil {
 		return nil, err
+	}
+	if l.dir == "" {
+		return nil, l.cannotWrite(name, errors.New("it is only read"))
 	}
 	if err := os.MkdirAll(l.dir, 0o777); err != nil {
 		return nil, l.cannotWrite(name, err)

@@ -23,7 +23,8 @@ import (
 
 // Ledger is an open ledger. Its methods may be called by several goroutines.
 type Ledger struct {
-	dir string
+	dir   string
+	files fs.FS // the same, for reading
 
 	mu      sync.Mutex
 	further map[string]int     // SHA-256 → highest number of a further file seen when the ledger was opened
@@ -53,10 +54,22 @@ var entryName = regexp.MustCompile(`^([0-9a-f]{64})(?:\.([1-9][0-9]{0,5}))?\.jso
 
 // Open opens the ledger in a folder, which need not be there yet. Entries are read when they are asked for.
 func Open(dir string) (*Ledger, error) {
-	l := &Ledger{dir: dir, further: map[string]int{}, records: map[string]*record{}, vouches: map[string]*vouched{}, used: map[string][]byte{}}
-	files, err := os.ReadDir(dir)
+	l := &Ledger{dir: dir, files: os.DirFS(dir)}
+	return l, l.list()
+}
+
+// Among is a ledger of files that are at hand, to be read only.
+func Among(files fs.FS) (*Ledger, error) {
+	l := &Ledger{files: files}
+	return l, l.list()
+}
+
+func (l *Ledger) list() error {
+	l.further, l.records = map[string]int{}, map[string]*record{}
+	l.vouches, l.used = map[string]*vouched{}, map[string][]byte{}
+	files, err := fs.ReadDir(l.files, ".")
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("open the ledger: %w", err)
+		return fmt.Errorf("open the ledger: %w", err)
 	}
 	for _, f := range files {
 		if m := entryName.FindStringSubmatch(f.Name()); m != nil {
@@ -64,7 +77,7 @@ func Open(dir string) (*Ledger, error) {
 			l.further[m[1]] = max(n, l.further[m[1]])
 		}
 	}
-	return l, nil
+	return nil
 }
 
 // See tells what counts for the content with that SHA-256 (64 lower-case hex digits), and where that is not what is stated now.

@@ -113,7 +113,7 @@ func (f *finder) there(name string, r *LogRow) *entry {
 	}
 	near := f.foldPath(name)
 	if near == "" { // it may lie in a folder that the walk leaves out
-		if i, err := f.root.Stat(name); err == nil && i.Mode().IsRegular() {
+		if i, err := fs.Stat(f.root, name); err == nil && i.Mode().IsRegular() {
 			return &entry{path: name, size: i.Size(), modified: i.ModTime()}
 		}
 		near = f.nearestPath(name)

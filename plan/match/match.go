@@ -9,6 +9,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"io/fs"
 	"os"
 	"slices"
 	"strings"
@@ -88,6 +89,31 @@ func Check(p *plan.Plan) finding.List {
 // Find walks the captures' folder once and says what each file is. Matching never leaves root. Findings whose place is a capture
 // or a bench log name it relative to root. The error is that of ctx, or of a root that cannot be read at all.
 func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.List, error) {
+	found, list, err := among(ctx, p, Folder{root}, skipped(p, root))
+	if err != nil {
+		err = fmt.Errorf("read the captures' folder %s: %w", root.Name(), err)
+	}
+	return found, list, err
+}
+
+// Among is Find over files that are at hand, which need not lie in any folder: all of them are taken for captures, logs or what lies beside.
+func Among(ctx context.Context, p *plan.Plan, files fs.FS) (*Found, finding.List, error) {
+	return among(ctx, p, files, nil)
+}
+
+// Folder is a folder as a file system out of which nothing leads. Unlike the root's own it takes names as plans and bench logs write them.
+type Folder struct{ *os.Root }
+
+// Open opens a file or folder below it.
+func (f Folder) Open(name string) (fs.File, error) {
+	file, err := f.Root.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	return file, nil
+}
+
+func among(ctx context.Context, p *plan.Plan, root fs.FS, skip []string) (*Found, finding.List, error) {
 	f := &finder{plan: p, ix: newIndex(p), root: root, taken: map[string]bool{}, logged: map[string]string{}, lines: map[string]*LogRow{},
 		unnamed: map[gap]*tally{}, doubly: map[[2]int]*tally{}}
 	for i := range p.Files {
@@ -96,8 +122,8 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 	}
 	var err error
 	var folders []string
-	if f.entries, folders, err = walk(ctx, root, skipped(p, root), &f.list); err != nil {
-		return nil, f.list, fmt.Errorf("read the captures' folder %s: %w", root.Name(), err)
+	if f.entries, folders, err = walk(ctx, root, skip, &f.list); err != nil {
+		return nil, f.list, err
 	}
 	f.byPath = make(map[string]*entry, len(f.entries))
 	for i := range f.entries {
@@ -129,7 +155,7 @@ func Find(ctx context.Context, p *plan.Plan, root *os.Root) (*Found, finding.Lis
 type finder struct {
 	plan     *plan.Plan
 	ix       *index
-	root     *os.Root
+	root     fs.FS
 	patterns []*pattern   // as plan.Files; nil where the block has none or a broken one
 	sensors  [][]*pattern // of what lies beside, as plan.Files and their Sensors
 	beside   []besideFrames

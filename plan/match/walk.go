@@ -29,7 +29,7 @@ const maxDepth = 64
 
 type walker struct {
 	ctx     context.Context
-	root    *os.Root
+	root    fs.FS
 	skip    []string
 	entries []entry
 	folders []string
@@ -39,7 +39,7 @@ type walker struct {
 // walk lists the files below root, and the folders, each sorted by path. What is named in skip is left out. A link to a file
 // within the root counts as that file; a link to a folder is not followed, since folders may then go in circles; a link that
 // leaves the root, or leads nowhere, is a finding.
-func walk(ctx context.Context, root *os.Root, skip []string, l *finding.List) (files []entry, folders []string, err error) {
+func walk(ctx context.Context, root fs.FS, skip []string, l *finding.List) (files []entry, folders []string, err error) {
 	w := &walker{ctx: ctx, root: root, skip: skip, list: l}
 	if err := w.folder(".", 0); err != nil {
 		return nil, nil, err
@@ -56,7 +56,9 @@ func (w *walker) folder(dir string, depth int) error {
 	var files []fs.DirEntry
 	d, err := w.root.Open(dir)
 	if err == nil {
-		files, err = d.ReadDir(-1)
+		if all, ok := d.(fs.ReadDirFile); ok {
+			files, err = all.ReadDir(-1)
+		}
 		d.Close() // only read from
 	}
 	if err != nil {
@@ -109,7 +111,7 @@ func (w *walker) take(name string, i fs.FileInfo) {
 
 func (w *walker) link(name string) {
 	at := finding.Place{File: name}
-	i, err := w.root.Stat(name)
+	i, err := fs.Stat(w.root, name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		w.list.Add(finding.Warning, at, "A link leads nowhere", "What it points at is not there.", "Remove it, or put the file in its place.")

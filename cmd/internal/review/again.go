@@ -171,18 +171,10 @@ func (a *again) copy(name, to string) error {
 }
 
 // know reads what the edition says of its files and of what was taken from elsewhere.
-func (a *again) know() error {
-	text, err := a.edition.File(planFilesName)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%w: the release that wrote it (%s) did not note which raw file lay where", errAgain, a.edition.ToolVersion)
-	case err != nil:
-		return fmt.Errorf("%w: %w", ErrDisk, err)
+func (a *again) know() (err error) {
+	if a.files, err = filesOf(a.edition); err == nil {
+		a.spreads, err = spreadsOf(a.edition)
 	}
-	if err := json.Unmarshal(text, &a.files); err != nil {
-		return fmt.Errorf("%w: %s: %w", errAgain, planFilesName, err)
-	}
-	a.spreads, err = spreadsOf(a.edition)
 	return err
 }
 

@@ -2,7 +2,6 @@ package review
 
 import (
 	"cmp"
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -14,22 +13,9 @@ import (
 	"github.com/rigslate/rigslate/plan/match"
 )
 
-// find says which file is which pass. The files come back in plan order as far as names tell; those without a number in their
-// name are numbered later, when the ledger has told their time.
-func (r *Review) find(ctx context.Context, o Options) ([]match.File, error) {
-	root, err := os.OpenRoot(r.base)
-	if err != nil {
-		return nil, fmt.Errorf("%w: opening the captures' folder: %w", ErrInput, err)
-	}
-	defer root.Close()
-	found, findings, err := match.Find(ctx, r.Plan, root)
-	r.Findings = append(r.Findings, findings...)
-	if err != nil {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		return nil, fmt.Errorf("%w: %w", ErrInput, err)
-	}
+// find takes what was found in the captures' folder. The files come back in plan order as far as names tell; those without a number in
+// their name are numbered later, when the ledger has told their time.
+func (r *Review) find(found *match.Found) []match.File {
 	r.Strays, r.Other, r.outcomes = found.Strays, found.Other, found.Outcomes
 	files := r.unwaived(found.Files)
 	order := map[plan.Key]int{}
@@ -40,8 +26,7 @@ func (r *Review) find(ctx context.Context, o Options) ([]match.File, error) {
 		return cmp.Or(cmp.Compare(order[a.Key], order[b.Key]), cmp.Compare(a.Repeat, b.Repeat), a.Time.Compare(b.Time),
 			started(a).Compare(started(b)), cmp.Compare(a.Path, b.Path))
 	})
-	o.Log.Debug().Int("captures", len(files)).Int("strays", len(r.Strays)).Int("other", r.Other.Count).Str("folder", r.base).Msg("files found")
-	return files, nil
+	return files
 }
 
 // unwaived leaves out the files of cells that are left out on purpose, and says so.

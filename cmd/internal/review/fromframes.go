@@ -1,17 +1,15 @@
 package review
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"os"
 	"path"
-	"path/filepath"
 	"strings"
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/match"
 )
 
 // fromFrames works the figures of every pass out from the archived frames, where the captures are gone or cannot be laid out: all that follow
@@ -28,31 +26,30 @@ func fromFrames(e archive.Edition, tolerance float64, whole func(file string) bo
 	if err != nil {
 		return 0, nil, fmt.Errorf("%w: %w", errAgain, err)
 	}
-	byID := map[string]*archive.RunRow{}
-	for i := range rows {
-		byID[rows[i].RunID] = &rows[i]
+	byCard, byPath := map[string][]recorded{}, map[string]*archive.RunRow{}
+	for i, row := range rows {
+		f := match.File{Path: row.SourcePath, Files: &plan.Files{},
+			Key: plan.Key{Card: row.Card, Mode: row.Mode, Game: row.Game, Variant: row.Variant, Resolution: row.Resolution}}
+		byCard[row.Card] = append(byCard[row.Card], recorded{Pass{Key: f.Key, File: f}, &rows[i]})
+		byPath[f.Path] = &rows[i]
 	}
-	rig, _ := p.Rig()
-	o := compute.PassOptions{QuantileType: p.Statistics.Quantile, DisplayHz: rig.DisplayHz}
 	u := archive.Unlike{File: "runs.parquet"}
-	var scratch compute.Scratch
 	for _, f := range e.Files {
-		if !isFrames(f.Path) || !whole(f.Path) {
+		card, isOf := strings.CutPrefix(strings.TrimSuffix(f.Path, ".parquet"), "frames-")
+		if !isOf || !whole(f.Path) {
 			continue
 		}
-		err := e.FramesBack(f.Path, func(b archive.FramesBack) error {
-			row := byID[b.RunID]
-			if row == nil {
-				wrong = append(wrong, archive.Unlike{File: f.Path, First: []string{"run " + b.RunID + " stands in no row of runs.parquet"}})
-				return nil
-			}
-			passes++
-			got := compute.Figure(b.FrameNS[b.KeptLo:b.KeptHi], compute.Duration(b.FrameNS[:b.KeptLo]), o, &scratch)
-			compareFigures(&u, row, got, b, tolerance)
-			return nil
-		})
+		var done []Pass
+		content, err := e.File(f.Path)
+		if err == nil {
+			done, err = framesWork{plan: p, card: card, frames: content, passes: byCard[card]}.work()
+		}
 		if err != nil {
-			wrong = append(wrong, archive.Unlike{File: f.Path, First: []string{strings.TrimPrefix(err.Error(), archive.ErrDamaged.Error()+": ")}})
+			wrong = append(wrong, archive.Unlike{File: f.Path, First: []string{strings.ReplaceAll(err.Error(), archive.ErrDamaged.Error()+": ", "")}})
+		}
+		for _, x := range done {
+			passes++
+			compareFigures(&u, byPath[x.File.Path], x, tolerance)
 		}
 	}
 	if u.Differ > 0 {
@@ -62,7 +59,7 @@ func fromFrames(e archive.Edition, tolerance float64, whole func(file string) bo
 }
 
 // compareFigures compares a row of runs with what its frames give.
-func compareFigures(u *archive.Unlike, row *archive.RunRow, got *compute.Pass, b archive.FramesBack, tolerance float64) {
+func compareFigures(u *archive.Unlike, row *archive.RunRow, got Pass, tolerance float64) {
 	differs := func(name, here, again string) {
 		if u.Differ++; len(u.First) < 5 {
 			u.First = append(u.First, fmt.Sprintf("%s of %s %s %s %s %s %d is %s in the archive and %s from its frames", name,
@@ -70,7 +67,7 @@ func compareFigures(u *archive.Unlike, row *archive.RunRow, got *compute.Pass, b
 		}
 		u.Runs = append(u.Runs, row.RunID)
 	}
-	kept, cut := int32(b.KeptHi-b.KeptLo), int32(len(b.FrameNS)-(b.KeptHi-b.KeptLo))
+	kept, cut := int32(got.Frames-got.Cut), int32(got.Cut)
 	u.Values++
 	if row.Frames == nil || row.FramesCut == nil || *row.Frames != kept || *row.FramesCut != cut {
 		differs("frames", "another number", fmt.Sprintf("%d kept and %d cut", kept, cut))
@@ -80,7 +77,7 @@ func compareFigures(u *archive.Unlike, row *archive.RunRow, got *compute.Pass, b
 			continue // it rests on sensors too
 		}
 		here, there := archive.Figure(row, m.Name)
-		v := m.Of(got)
+		v := m.Of(got.Figures)
 		u.Values++
 		switch {
 		case !there && !v.OK, there && v.OK && equalWithin(here, v.X, tolerance):
@@ -100,34 +97,28 @@ func equalWithin(a, b, tolerance float64) bool {
 
 // planOf reads an edition's plan in the order in which it was read, by name where that was not noted.
 func planOf(e archive.Edition, whole func(file string) bool) (*plan.Plan, error) {
-	dir, err := os.MkdirTemp("", "rigslate-verify-")
-	if err != nil {
-		return nil, fmt.Errorf("%w: make a temporary folder: %w", ErrDisk, err)
-	}
-	defer os.RemoveAll(dir)
-	a := &again{edition: e, dir: dir}
-	if err := a.know(); err != nil {
-		a.files.Plan = nil
+	names := []string{}
+	if files, err := filesOf(e); err == nil {
+		names = files.Plan
+	} else {
 		for _, f := range e.Files {
 			if path.Dir(f.Path) == "plan" && strings.HasSuffix(f.Path, ".hcl") {
-				a.files.Plan = append(a.files.Plan, f.Path)
+				names = append(names, f.Path)
 			}
 		}
 	}
-	var files []string
-	for _, name := range a.files.Plan {
+	for _, name := range names {
 		if !whole(name) {
 			return nil, fmt.Errorf("%w: %s is damaged", errAgain, name)
 		}
-		to := filepath.Join(dir, path.Base(name))
-		if err := a.copy(name, to); err != nil {
-			return nil, err
-		}
-		files = append(files, to)
 	}
-	p, found, err := plan.Load(files, e.Published)
-	if err != nil || found.HasErrors() {
-		return nil, fmt.Errorf("%w: %w", errAgain, errors.Join(err, errors.New("its plan has mistakes by this release")))
+	sources, err := sourcesOf(e, names)
+	if err != nil {
+		return nil, err
+	}
+	p, found := plan.Read(sources, "", e.Published)
+	if found.HasErrors() {
+		return nil, fmt.Errorf("%w: its plan has mistakes by this release", errAgain)
 	}
 	return p, nil
 }

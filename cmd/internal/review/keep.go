@@ -224,7 +224,7 @@ func (k *keeper) abandon(o Options) {
 }
 
 // keep writes the draft, and publishes the edition if the review is ready or partial work is asked for.
-func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
+func (k *keeper) keep(ctx context.Context, r *Review, o Options, root *os.Root) error {
 	if !o.Keep {
 		return nil
 	}
@@ -251,7 +251,7 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options) error {
 	if err := k.staging.Tables(tables); err != nil {
 		return disk(ctx, err)
 	}
-	if err := k.planFiles(r); err != nil {
+	if err := k.planFiles(r, root); err != nil {
 		return disk(ctx, err)
 	}
 	if o.again == nil {
@@ -300,7 +300,7 @@ func disk(ctx context.Context, err error) error {
 
 // planFiles archives the plan and its bench logs byte for byte, the resolved plan, the ledger entries used, and which editions of
 // other reviews were leaned on.
-func (k *keeper) planFiles(r *Review) error {
+func (k *keeper) planFiles(r *Review, root *os.Root) error {
 	names := planNames{"plan/plan.json": true, planFilesName: true}
 	list := r.filesUsed()
 	for _, s := range r.Plan.Sources {
@@ -310,7 +310,7 @@ func (k *keeper) planFiles(r *Review) error {
 			return err
 		}
 	}
-	logs, err := r.benchLogs()
+	logs, err := r.benchLogs(root)
 	if err != nil {
 		return err
 	}
@@ -350,12 +350,7 @@ func (k *keeper) planFiles(r *Review) error {
 }
 
 // benchLogs reads the bench logs as they are, each once, for the archive: why a game did not run stands nowhere else.
-func (r *Review) benchLogs() (out []plan.Source, err error) {
-	root, err := os.OpenRoot(r.base)
-	if err != nil {
-		return nil, err
-	}
-	defer root.Close()
+func (r *Review) benchLogs(root *os.Root) (out []plan.Source, err error) {
 	for _, f := range r.Plan.Files {
 		if f.Log == "" || slices.ContainsFunc(out, func(s plan.Source) bool { return s.Path == f.Log }) {
 			continue

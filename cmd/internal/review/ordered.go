@@ -1,6 +1,17 @@
 package review
 
-import "context"
+import (
+	"context"
+	"runtime"
+)
+
+// several is how many goroutines work at once where so many are asked for; 0 is one a core.
+func several(workers int) int {
+	if workers == 0 {
+		return runtime.GOMAXPROCS(0)
+	}
+	return max(1, workers)
+}
 
 // ordered runs do(i) for i in 0…n−1 on up to workers goroutines and hands the results to use in index order, one at a time. At
 // most workers+1 results exist at once, so memory does not grow with n. use sees every result that do began, also after a

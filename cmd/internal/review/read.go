@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"os"
-	"runtime"
 	"slices"
 
 	"github.com/apache/arrow/go/v15/arrow/memory"
@@ -40,16 +39,8 @@ type reading struct {
 }
 
 // read takes every matched file through ingest and compute, and hands the frames on to the keeper in plan order.
-func (r *Review) read(ctx context.Context, o Options, files []match.File, k *keeper) error {
-	root, err := os.OpenRoot(r.base)
-	if err != nil {
-		return fmt.Errorf("opening the captures' folder: %w: %w", ErrInput, err)
-	}
-	defer root.Close()
-	n := max(1, o.Workers)
-	if o.Workers == 0 {
-		n = runtime.GOMAXPROCS(0)
-	}
+func (r *Review) read(ctx context.Context, o Options, root *os.Root, files []match.File, k *keeper) error {
+	n := several(o.Workers)
 	idle := make(chan *worker, n)
 	for range n {
 		idle <- &worker{reader: ingest.NewReader(memory.DefaultAllocator)}
@@ -86,7 +77,6 @@ func (r *Review) sayEncodings(log zerolog.Logger) {
 // readOne reads one file and works out its figures. It is called from several goroutines and only reads r.
 func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.File, k *keeper) (v reading) {
 	v.pass = Pass{Key: f.Key, Repeat: f.Repeat, File: f}
-	game, _ := r.Plan.Game(f.Key.Game)
 	file, err := root.Open(f.Path)
 	if err != nil {
 		v.unusable(f, err)
@@ -115,18 +105,16 @@ func (r *Review) readOne(ctx context.Context, w *worker, root *os.Root, f match.
 		return v
 	}
 	v.capture = c
-	frames := c.FrameNS()
-	v.pass.Frames = len(frames)
-	v.lo, v.hi = compute.Keep(frames, window(game.Keep))
-	v.pass.Cut = len(frames) - (v.hi - v.lo)
-	rig, _ := r.Plan.Rig()
-	o := compute.PassOptions{QuantileType: r.Plan.Statistics.Quantile, DisplayHz: rig.DisplayHz}
 	if f.Files.HasSensors() {
 		s := sensorReader{ctx: ctx, worker: w, root: root, keeper: k, reading: &v}
-		s.read()
-		o.Sensed = v.pass.Sensors.Sensed
+		if s.read(); v.stop != nil {
+			return v
+		}
 	}
-	v.pass.Figures = compute.Figure(frames[v.lo:v.hi], compute.Duration(frames[:v.lo]), o, &w.scratch)
+	v.lo, v.hi = figurePass(r.Plan, &v.pass, capturedPass{c, v.pass.Sensors.logs}, &w.scratch)
+	if !k.keeps() {
+		v.pass.Sensors.logs = nil
+	}
 	return v
 }
 

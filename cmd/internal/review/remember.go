@@ -28,15 +28,12 @@ type lookups struct {
 // ledgerWriters is how many entries are written at once: a disk takes many at a time.
 const ledgerWriters = 16
 
-// openLedger opens the ledger beside the plan, for n passes.
-func (r *Review) openLedger(n int) (err error) {
-	if r.ledger, err = ledger.Open(r.inPlan("ledger")); err != nil {
-		return fmt.Errorf("%w: %w", ErrDisk, err)
-	}
+// openLedger begins to look n passes up in the ledger.
+func (r *Review) openLedger(l *ledger.Ledger, n int) {
+	r.ledger = l
 	r.Passes = make([]Pass, 0, n) // lookUp holds pointers into it, so it must not move
 	r.lookups.damaged = make([]*ledger.Damaged, n)
 	r.lookups.at.SetLimit(ledgerWriters)
-	return nil
 }
 
 // recall begins the look-up of the pass last read.

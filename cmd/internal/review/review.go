@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"time"
 
@@ -146,48 +147,40 @@ func Do(ctx context.Context, o Options) (*Review, error) {
 		return r, err
 	}
 	o.again.give(r)
-	files, err := r.find(ctx, o)
-	stage("find")
+	root, err := os.OpenRoot(r.base)
 	if err != nil {
-		return r, err
+		return r, fmt.Errorf("%w: opening the captures' folder: %w", ErrInput, err)
 	}
+	defer root.Close()
+	found, findings, err := match.Find(ctx, r.Plan, root)
+	r.Findings = append(r.Findings, findings...)
+	stage("find")
+	switch {
+	case ctx.Err() != nil:
+		return r, ctx.Err()
+	case err != nil:
+		return r, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	files := r.find(found)
+	o.Log.Debug().Int("captures", len(files)).Int("strays", len(r.Strays)).Int("other", r.Other.Count).Str("folder", r.base).Msg("files found")
 	k := r.openKeeper(o, files)
 	defer k.abandon(o)
-	if err := r.openLedger(len(files)); err != nil {
-		return r, err
+	l, err := ledger.Open(r.inPlan("ledger"))
+	if err != nil {
+		return r, fmt.Errorf("%w: %w", ErrDisk, err)
 	}
+	r.openLedger(l, len(files))
 	defer r.lookups.at.Wait() // nothing writes to the ledger once this has returned
-	err = r.read(ctx, o, files, k)
+	err = r.read(ctx, o, root, files, k)
 	stage("read and figure")
 	if err != nil {
 		return r, err
 	}
-	err = r.remember(ctx)
-	stage("remember")
-	if err != nil {
-		return r, err
-	}
-	r.checkSensors()
-	err = r.readSoaks(ctx, o, k)
-	stage("soaks")
-	if err != nil {
-		return r, err
-	}
 	r.sayEncodings(o.Log)
-	if err := r.judge(o); err != nil {
+	if err := r.workOut(ctx, o, match.Folder{Root: root}, k, stage); err != nil {
 		return r, err
 	}
-	r.gatherBench()
-	r.compareBench()
-	r.compare()
-	r.summarise()
-	r.gatherWorth()
-	r.judgeClaims()
-	r.planWork()
-	r.planSoaks()
-	r.planSweeps()
-	stage("judge")
-	err = k.keep(ctx, r, o)
+	err = k.keep(ctx, r, o, root)
 	stage("keep")
 	err = errors.Join(err, r.writeReport(ctx, o)) // a full archive is no reason to go without a page
 	stage("report")

@@ -10,7 +10,6 @@ import (
 	"github.com/apache/arrow/go/v15/arrow/array"
 
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/compute/power"
 	"github.com/rigslate/rigslate/compute/series"
 	"github.com/rigslate/rigslate/ingest"
 	"github.com/rigslate/rigslate/plan"
@@ -41,14 +40,13 @@ type SensorFile struct {
 // Sensing is the sensor that a pass's figures of one quantity are of: of several the first that the plan names, a column of the pass's own
 // file before those beside it.
 type Sensing struct {
-	Of       compute.Quantity
-	Key      string
-	At       string // of power, where it was measured
-	Path     string // the file it stands in
-	Why      string // nothing of it could be had
-	inFile   int    // index of the file beside the pass, ownFile for its own
-	ordinal  int    // of the channel, or of the extra
-	readings *series.Series
+	Of      compute.Quantity
+	Key     string
+	At      string // of power, where it was measured
+	Path    string // the file it stands in
+	Why     string // nothing of it could be had
+	inFile  int    // index of the file beside the pass, ownFile for its own
+	ordinal int    // of the channel, or of the extra
 }
 
 const ownFile = -1
@@ -123,50 +121,15 @@ type sensorReader struct {
 // frameEnd carries the end of each frame along with its time. No key of a plan has a blank.
 const frameEnd = "frame end"
 
-// read reads every file beside the pass and works out what all its sensors say of the kept time.
+// read reads every file beside the pass.
 func (s *sensorReader) read() {
 	files, p := s.pass.File.Files, &s.pass.Sensors
-	p.By = SensorsOf(files)
 	p.Files, p.logs = make([]SensorFile, len(files.Sensors)), make([]*ingest.Log, len(files.Sensors))
 	s.beside = make([]rawCopy, len(files.Sensors))
 	for i := range files.Sensors {
 		if p.logs[i] = s.file(i); s.stop != nil {
 			return
 		}
-	}
-	frames := s.capture.FrameNS()
-	ends := make([]int64, len(frames)) // since the capture's start
-	for i, x := range frames {
-		ends[i] = x
-		if i > 0 {
-			ends[i] += ends[i-1]
-		}
-	}
-	own := s.kept(ends)
-	beside := own
-	if len(files.Sensors) > 0 && files.Timestamp != nil {
-		beside = s.stamped(frames)
-	}
-	if len(files.Sensors) > 0 {
-		p.Kept = beside.Span
-	}
-	for i := range p.By {
-		x := &p.By[i]
-		window := beside
-		if x.inFile == ownFile {
-			x.Path, window = s.pass.File.Path, own
-			s.ownSeries(x, ends)
-		} else {
-			s.besideSeries(x)
-		}
-		if x.Why == "" {
-			x.Why = window.why
-		}
-		s.figure(&p.Sensed, x, window.Span)
-		x.readings = nil
-	}
-	if s.keeper.staging == nil {
-		p.logs = nil
 	}
 }
 
@@ -176,29 +139,16 @@ type keptTime struct {
 	why string
 }
 
-// kept is the kept time by the ends of the frames.
-func (s *sensorReader) kept(ends []int64) keptTime {
-	if s.lo >= s.hi {
-		return keptTime{why: "no frame is kept"}
+// stamped is the kept time by the timestamps of the capture, which are on the clock of what lies beside it.
+func stamped(c *ingest.Capture, lo, hi int) keptTime {
+	frames, ends := c.FrameNS(), c.Record.Column(int(c.Record.NumCols())-1).(*array.Int64)
+	if ends.IsNull(lo) || ends.IsNull(hi-1) {
+		return keptTime{why: noStamp}
 	}
-	w := keptTime{Span: series.Span{ToNS: ends[s.hi-1]}}
-	if s.lo > 0 {
-		w.FromNS = ends[s.lo-1]
-	}
-	return w
+	return keptTime{Span: series.Span{FromNS: ends.Value(lo) - frames[lo], ToNS: ends.Value(hi - 1)}}
 }
 
-// stamped is the kept time by the timestamps of the capture, which are on the clock of what lies beside it.
-func (s *sensorReader) stamped(frames []int64) keptTime {
-	if s.lo >= s.hi {
-		return keptTime{why: "no frame is kept"}
-	}
-	ends := s.capture.Record.Column(int(s.capture.Record.NumCols()) - 1).(*array.Int64)
-	if ends.IsNull(s.lo) || ends.IsNull(s.hi-1) {
-		return keptTime{why: "the first or the last kept frame has no timestamp"}
-	}
-	return keptTime{Span: series.Span{FromNS: ends.Value(s.lo) - frames[s.lo], ToNS: ends.Value(s.hi - 1)}}
-}
+const noStamp = "the first or the last kept frame has no timestamp"
 
 // file reads one file beside the pass; it gives nil where that cannot be used, and says why on the pass.
 func (s *sensorReader) file(i int) *ingest.Log {
@@ -248,68 +198,6 @@ func (s *sensorReader) refuse(f *SensorFile, err error) *ingest.Log {
 	}
 	s.findings.Add(finding.Warning, finding.Place{File: f.Path}, "A sensor file cannot be used", err.Error(), "")
 	return nil
-}
-
-// ownSeries takes a sensor from a column of the capture: a reading at the end of each frame.
-func (s *sensorReader) ownSeries(x *Sensing, ends []int64) {
-	column := s.capture.Record.Column(1 + x.ordinal).(*array.Float64)
-	var at []int64
-	var values []float64
-	for i := range ends {
-		if !column.IsNull(i) {
-			at, values = append(at, ends[i]), append(values, column.Value(i))
-		}
-	}
-	x.take(series.New(at, values))
-}
-
-func (s *sensorReader) besideSeries(x *Sensing) {
-	f := s.pass.Sensors.Files[x.inFile]
-	x.Path = f.Path
-	log := s.pass.Sensors.logs[x.inFile]
-	if log == nil {
-		x.Why = f.Why
-		return
-	}
-	x.take(seriesOf(log, log.Channels[x.ordinal], 0))
-}
-
-func (x *Sensing) take(log *series.Series, err error) {
-	if err != nil {
-		x.Why = fmt.Sprintf("%s of %s cannot be used: %v", x.Key, x.Path, err)
-		return
-	}
-	x.readings = log
-}
-
-// figure works out what one sensor says of the kept time.
-func (s *sensorReader) figure(out *compute.Sensed, x *Sensing, kept series.Span) {
-	mean, energy, first, covered := compute.Absent(x.Why), compute.Absent(x.Why), compute.Absent(x.Why), compute.Absent(x.Why)
-	if log := x.readings; log != nil {
-		_, start := log.Sample(0)
-		first = compute.Known(start)
-	}
-	if x.Why == "" {
-		p := power.OfPower(x.readings, kept, s.hi-s.lo)
-		mean, energy = p.MeanW, p.EnergyJ
-		if p.Coverage.OK {
-			covered = compute.Known(p.Coverage.X * kept.Seconds())
-		}
-		for _, n := range p.Notes {
-			s.pass.Sensors.Notes = append(s.pass.Sensors.Notes, x.Key+": "+n.Says)
-		}
-	}
-	switch x.Of {
-	case compute.OfPower:
-		out.MeanPowerW, out.EnergyJ, out.PowerS = mean, energy, covered
-	case compute.OfClock:
-		out.ClockMHz = mean
-	case compute.OfTemperature:
-		out.TempC, out.StartTempC = mean, first
-		if x.readings != nil {
-			out.TempSamples = x.readings.Len()
-		}
-	}
 }
 
 // Holds reports whether a file is one that the pass is read from.

@@ -203,6 +203,7 @@ files "frames" {
 			t.Errorf("clock of %s: %v", p.File.Path, v)
 		}
 	}
+	wantUnitsAgree(t, filepath.Join(dir, "archive"))
 	if got := extraColumns(r.Plan.Files); !slices.Equal(got, []string{"chip_w", "spot_c"}) {
 		t.Errorf("archived as %v", got)
 	}

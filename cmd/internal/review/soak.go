@@ -3,9 +3,7 @@ package review
 import (
 	"cmp"
 	"context"
-	"fmt"
-	"os"
-	"runtime"
+	"io/fs"
 	"slices"
 	"time"
 
@@ -132,24 +130,16 @@ type SoakTodo struct {
 }
 
 // readSoaks reads the files of every soak and works out its figures, several soaks at a time.
-func (r *Review) readSoaks(ctx context.Context, o Options, k *keeper) error {
+func (r *Review) readSoaks(ctx context.Context, o Options, files fs.FS, k *keeper) error {
 	runs := r.Plan.SoakRuns()
 	if len(runs) == 0 {
 		return nil
 	}
-	root, err := os.OpenRoot(r.base)
-	if err != nil {
-		return fmt.Errorf("opening the captures' folder: %w: %w", ErrInput, err)
-	}
-	defer root.Close()
 	logs := map[plan.SoakRun][]plan.SoakLog{}
 	for _, l := range r.Plan.SoakLogs() {
 		logs[l.SoakRun] = append(logs[l.SoakRun], l)
 	}
-	n := max(1, o.Workers)
-	if o.Workers == 0 {
-		n = runtime.GOMAXPROCS(0)
-	}
+	n := several(o.Workers)
 	idle := make(chan *ingest.Reader, n)
 	for range n {
 		idle <- ingest.NewReader(memory.DefaultAllocator)
@@ -159,7 +149,7 @@ func (r *Review) readSoaks(ctx context.Context, o Options, k *keeper) error {
 	return ordered(ctx, len(runs), n, func(ctx context.Context, i int) (v soakRead) {
 		reader := <-idle
 		defer func() { idle <- reader }()
-		b := soakBench{ctx: ctx, root: root, reader: reader, keeper: k, run: runs[i]}
+		b := soakBench{ctx: ctx, from: files, reader: reader, keeper: k, run: runs[i]}
 		b.soak, _ = r.Plan.Soak(runs[i].Soak)
 		b.read(logs[runs[i]])
 		v.soak, v.findings, v.copies, v.stop = b.figure(r.Plan), b.findings, b.copies, b.stop

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"time"
 
 	"github.com/apache/arrow/go/v15/arrow/array"
@@ -23,7 +22,7 @@ import (
 // soakBench is one soak on its way from its files to its figures.
 type soakBench struct {
 	ctx      context.Context
-	root     *os.Root
+	from     fs.FS
 	reader   *ingest.Reader
 	keeper   *keeper
 	copies   map[string]soakCopy // by path
@@ -54,7 +53,7 @@ func (b *soakBench) read(logs []plan.SoakLog) {
 	b.channels, b.copies = map[string]*series.Series{}, map[string]soakCopy{}
 	var epoch time.Time
 	for _, l := range logs {
-		file, err := b.root.Open(l.Path)
+		file, err := b.from.Open(l.Path)
 		if errors.Is(err, fs.ErrNotExist) {
 			b.files = append(b.files, SoakFile{Path: l.Path})
 			b.doubt("%s is not there", l.Path)
@@ -152,14 +151,16 @@ func (b *soakBench) readLog(f *SoakFile, file fs.File, l plan.SoakLog, epoch *ti
 
 // seriesOf is one channel of a log as a series; shift in ns is added to the log's times.
 func seriesOf(log *ingest.Log, c ingest.Readings, shift int64) (*series.Series, error) {
-	var at []int64
-	var values []float64
+	return series.New(readings(log, c, shift))
+}
+
+func readings(log *ingest.Log, c ingest.Readings, shift int64) (at []int64, values []float64) {
 	for i, ok := range c.Valid {
 		if ok {
 			at, values = append(at, log.TimesNS[i]+shift), append(values, c.Values[i])
 		}
 	}
-	return series.New(at, values)
+	return at, values
 }
 
 // drop throws away the copy of a file that cannot be used, and ends the run where it is the copy that failed.

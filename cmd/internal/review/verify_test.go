@@ -66,6 +66,7 @@ func TestVerifyFullTakesNothingFromTodaysArchive(t *testing.T) {
 	two := do(t, options(filepath.Join(root, "spring")))
 	wantSpread(t, two, "archive", 18e-6, 5)
 	wantWhole(t, filepath.Join(root, "archive"), 5)
+	wantUnitsAgree(t, filepath.Join(root, "archive"))
 }
 
 // Published in part: a capture that could not be used is not archived, and its cell is doubtful again all the same. The rows stand in the
@@ -93,6 +94,7 @@ func TestVerifyFullOfPartialWork(t *testing.T) {
 		t.Fatalf("%v, want an edition and a capture that cannot be used", err)
 	}
 	wantWhole(t, filepath.Join(root, "archive"), 2)
+	wantUnitsAgree(t, filepath.Join(root, "archive"))
 }
 
 func write(t *testing.T, name string, text []byte) {
