@@ -121,6 +121,9 @@ func hasWithin(t *testing.T, what string, v compute.Value, truth, tolerance floa
 // What the tool finds in the soaks is what was put in, within the uncertainty that the tool states; where it states none, within five standard
 // deviations of the noise that was put in. Nothing expected here comes from the tool.
 func TestSoaksTellTheTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("works many soaks out, one after another")
+	}
 	r, err := tool.Do(context.Background(), tool.Options{Plans: []string{filepath.Join(testdata, "demo")},
 		Now: time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC), Log: zerolog.Nop()})
 	if err != nil {

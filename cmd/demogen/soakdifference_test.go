@@ -46,6 +46,9 @@ func trueDifference(d tool.BenchComparison, of, base *board) (x float64, ok bool
 // A 95 % interval of a difference misses the truth one time in twenty, and never by much. Sixteen are looked at; three misses or more are as
 // rare as 4 % (binomial). Where a card was not settled the comparison says so, and only there.
 func TestSoakDifferencesHoldTheTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("works many soaks out, one after another")
+	}
 	r, err := tool.Do(context.Background(), tool.Options{Plans: []string{filepath.Join(testdata, "demo")},
 		Now: time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC), Log: zerolog.Nop()})
 	if err != nil {

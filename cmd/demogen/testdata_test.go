@@ -50,6 +50,9 @@ func unpack(t *testing.T, data []byte) []byte {
 
 // What lies in the repository is what the model gives: the text is compared, since compressors may improve.
 func TestRepositoryHoldsWhatTheModelGives(t *testing.T) {
+	if testing.Short() {
+		t.Skip("works many soaks out, one after another")
+	}
 	const most = 4_500_000 // bytes of both reviews, which every clone carries
 	size := 0
 	for _, r := range []*review{demo(), unready()} {

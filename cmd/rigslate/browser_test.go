@@ -83,6 +83,9 @@ func do(t *testing.T, ctx context.Context, actions ...chromedp.Action) {
 // A page from disk and one from a server are the same: they ask for themselves alone and complain of nothing, sort, switch, fit a phone, keep
 // every table without script and print every section.
 func TestPageInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("drives a browser, which the race detector does not see")
+	}
 	ctx := browser(t)
 	folder, _ := demoReport(t)
 	file := "file://" + filepath.ToSlash(filepath.Join(folder, "index.html"))

@@ -42,6 +42,9 @@ func stages(t *testing.T, demo, real bench) []stage {
 // Every example is worked out anew from the demo and held against the one that the program carries. That every word of a table is
 // given by some review, and every entry by the program, falls out on the way.
 func TestExamples(t *testing.T) {
+	if testing.Short() {
+		t.Skip("works every example out from the reviews of the repository")
+	}
 	demo, real := copyOf(t, "demo"), copyOf(t, "real")
 	all := stages(t, demo, real)
 	got := map[string]string{}

@@ -56,6 +56,7 @@ func relaunched(t *testing.T) *Review {
 // which launches of two passes and one keep 3/4. A start of fjord takes 2 min, a pass 33 s and a reset 45 s; mounting a card takes swap
 // 15 min, pre-heat 5 min and a first launch 6 min, and the reference has the same driver.
 func TestBudgetOfTheDemo(t *testing.T) {
+	long(t)
 	r := relaunched(t)
 	of := plan.Key{Card: "heron_x", Mode: "tuned", Game: "fjord", Variant: "plain", Resolution: "uhd"}
 	base := of

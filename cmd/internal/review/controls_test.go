@@ -176,6 +176,7 @@ func steady(string, string, int, float64) float64 { return 1 }
 
 // Without recorded sessions, or with one, a control is passed in vain, and that is said; sessions that agree are all in limits.
 func TestControlsThatTellNothing(t *testing.T) {
+	long(t)
 	for sessions, want := range map[string]string{
 		"    ": "no pass of it is of a recorded session", "aaaa": "all its passes are of one session", "abcd": "", "aabb": "",
 	} {

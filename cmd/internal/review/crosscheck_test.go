@@ -51,9 +51,7 @@ func also(set map[string]bool, names ...string) map[string]bool {
 
 // Two other programs work the demo out again, neither with a line of ours: each figure of the tables, to 1e-9.
 func TestDemoAgreesWithOthers(t *testing.T) {
-	if testing.Short() {
-		t.Skip("works the demo out three times over")
-	}
+	long(t)
 	dir := copied(t, "demo")
 	unpack(t, dir)
 	if err := os.WriteFile(filepath.Join(dir, "more.hcl"), []byte(moreClaims), 0o666); err != nil {
@@ -182,9 +180,7 @@ func (o *outside) worth(rows []archive.ReadingRow) (n int) {
 // slows by 6 % from end to end, and one of the six of the control cell is 3 % slow throughout: one of three of its session, then one
 // that is alone in its. R finds the same in each pass.
 func TestFaultsAgreeWithR(t *testing.T) {
-	if testing.Short() {
-		t.Skip("asks R")
-	}
+	long(t)
 	rscript := needOutside(t, "Rscript")
 	for _, c := range []struct{ slow, kind string }{{"fjord-plain_qhd_2", "suspect"}, {"fjord-plain_qhd_4", "control"}} {
 		dir := copied(t, "demo")

@@ -83,6 +83,7 @@ func TestAnArchiveThatCannotBeUsedStillLeavesTheDraft(t *testing.T) {
 var nullInTheDemo = strings.Fields("FramesEdition VoidReason StartTempC MeanPowerW DisturbedFromS DisturbedToS API Firmware Flags PowerMeasuredAt SensedFromNS SensedToNS")
 
 func TestEveryColumnOfRunsIsFilled(t *testing.T) {
+	long(t)
 	r := do(t, options(copied(t, "demo")))
 	rows := r.tables().Runs
 	if len(rows) != 198 {
@@ -123,6 +124,7 @@ func TestAWrongUnitIsDoubtful(t *testing.T) {
 }
 
 func TestTheBenchLogIsArchived(t *testing.T) {
+	long(t)
 	dir := copied(t, "demo")
 	r := do(t, options(dir))
 	want, err := os.ReadFile(filepath.Join(dir, "bench.csv"))

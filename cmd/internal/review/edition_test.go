@@ -110,6 +110,7 @@ func TestTheSameWorkElsewhereIsTheSameEdition(t *testing.T) {
 }
 
 func TestABenchLogEditIsAnotherEdition(t *testing.T) {
+	long(t)
 	dir := copied(t, "demo")
 	first := do(t, options(dir))
 	name := filepath.Join(dir, "bench.csv")

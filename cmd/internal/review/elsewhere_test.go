@@ -170,6 +170,7 @@ func TestSessionsOfOtherReviews(t *testing.T) {
 }
 
 func TestSessionsThatDoNotCount(t *testing.T) {
+	long(t)
 	for name, other := range map[string]benchDay{
 		"another rig":               {"winter", "bench_b", winter.cpu, winter.offsets, winter.sessions},
 		"another processor in it":   {"winter", winter.rig, "eight cores", winter.offsets, winter.sessions},
@@ -236,6 +237,7 @@ func edit(t *testing.T, name, from, to string) {
 
 // A damaged edition is warned of, and nothing is taken from it; the others still count.
 func TestDamagedEarlierEditions(t *testing.T) {
+	long(t)
 	for _, file := range []string{"manifest.json", "plan/plan.json", "cells.parquet", "runs.parquet"} {
 		t.Run(file, func(t *testing.T) {
 			root := t.TempDir()
@@ -296,6 +298,7 @@ func TestReviewsThatLeanOnEachOther(t *testing.T) {
 
 // The demo's own sessions read from its captures, and from its edition, are one spread, in every metric.
 func TestSpreadFromTheArchiveIsThatOfTheReview(t *testing.T) {
+	long(t)
 	dir := copied(t, "demo")
 	own := do(t, options(dir))
 	r, err := Load(options(dir))

@@ -118,6 +118,7 @@ func bitForBit[V any](t failing, what string, got, want map[string]V) {
 // The unit and form of the frame times, the order of files, of the log's rows and of a cell's passes, the number of workers, what a
 // card is called and where the plan declares it and the games change no figure, to the last bit.
 func TestHowItIsWrittenDownChangesNoFigure(t *testing.T) {
+	long(t)
 	dir := t.TempDir()
 	runs := 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -153,6 +154,7 @@ func TestHowItIsWrittenDownChangesNoFigure(t *testing.T) {
 // A constant factor on the frame times of both cards changes no percentage, no interval of one, no p and no verdict, and scales the
 // difference in the unit. Time over a limit and hitches are in absolute time, so they do change.
 func TestAFactorOnAllFrameTimesChangesNoDifference(t *testing.T) {
+	long(t)
 	dir := t.TempDir()
 	runs := 0
 	rapid.Check(t, func(t *rapid.T) {

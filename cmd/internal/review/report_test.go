@@ -11,6 +11,7 @@ import (
 
 // The demo's page is about the demo: its launches, as its bench log has them, and its baseline. Whoever simulates, it says the same.
 func TestCalibrationOfTheDemo(t *testing.T) {
+	long(t)
 	r := do(t, options(copied(t, "demo")))
 	d := r.design()
 	used := 0
@@ -55,6 +56,7 @@ func TestCalibrationOfTheDemo(t *testing.T) {
 
 // A review without a pass has a page that says so.
 func TestCalibrationOfNothing(t *testing.T) {
+	long(t)
 	o := options(copied(t, "demo"))
 	if err := os.RemoveAll(filepath.Join(o.Plans[0], "captures")); err != nil {
 		t.Fatal(err)

@@ -17,6 +17,15 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
+// long marks a test that runs a whole review, or several: under the race detector, which makes that ten times as slow and which
+// the shorter tests feed with the same concurrency, -short leaves it out.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("runs whole reviews")
+	}
+}
+
 // copied puts a review of testdata into a folder of the test's own.
 func copied(tb testing.TB, name string) string {
 	tb.Helper()
@@ -171,6 +180,7 @@ func TestDisturbedPassIsCaught(t *testing.T) {
 // The demo's truth is what its generator put in: gannet's stock mode is the reference under another name, and skua is slower in
 // every game that runs on it but the one that the host limits.
 func TestTheDemosTruthIsFound(t *testing.T) {
+	long(t)
 	r := do(t, options(copied(t, "demo")))
 	level, firmLies, slower := 0, 0, 0
 	for _, d := range r.Comparisons {

@@ -99,6 +99,7 @@ func drawLog(t *rapid.T) (m madeUpLog) {
 // What stands in sensors is what stands in the logs, value by value, whatever the number of workers: temperatures in °C, times on the soak's one
 // clock, soak by soak in the plan's order.
 func TestEveryValueOfASoakIsArchived(t *testing.T) {
+	long(t)
 	text := strings.Replace(soakHead, "resolution \"uhd\"", "card \"heron_x\" {\n  vendor = \"v\"\n  driver = \"1\"\n}\nresolution \"uhd\"", 1) + twoClocks
 	rapid.Check(t, func(t *rapid.T) {
 		dir, err := os.MkdirTemp("", "soaks")

@@ -13,9 +13,7 @@ import (
 // R works out what the demo's half hours come to, from the loggers' files, by how much two cards and modes differ from the baseline, and the fan
 // sweeps with what they say of the target level: each figure to 1e-9.
 func TestSoaksAgreeWithR(t *testing.T) {
-	if testing.Short() {
-		t.Skip("works the demo's soaks out twice over")
-	}
+	long(t)
 	rscript := needOutside(t, "Rscript")
 	dir := copied(t, "demo")
 	r := do(t, options(dir))

@@ -15,9 +15,7 @@ import (
 // the trapezoid, peaks, energy, to 1e-9. Which stretch
 // is the load stands in the readings; R finds it by itself.
 func TestArchivedSoaksAgreeWithDuckDB(t *testing.T) {
-	if testing.Short() {
-		t.Skip("publishes the demo")
-	}
+	long(t)
 	readers := filepath.Join(ciDir, "parquet-readers")
 	node := needOutside(t, "node", filepath.Join(readers, "node_modules"))
 	for name, c := range map[string]struct {

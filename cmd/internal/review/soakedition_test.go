@@ -18,6 +18,7 @@ import (
 
 // The soaks of the demo go into its edition whole: each log's file, every value of every log, the ledger's entry.
 func TestSoaksAreArchived(t *testing.T) {
+	long(t)
 	dir := copied(t, "demo")
 	o := options(dir)
 	o.Workers = 2
@@ -127,9 +128,7 @@ func logText(t *testing.T, path string) string {
 
 // What changes in a soak makes another edition; what does not, does not.
 func TestASoakDecidesTheEdition(t *testing.T) {
-	if testing.Short() {
-		t.Skip("runs the demo three times")
-	}
+	long(t)
 	dir := copied(t, "demo")
 	first := do(t, options(dir))
 	if again := do(t, options(dir)); !again.Kept.Already || again.Kept.Edition != first.Kept.Edition {
@@ -159,9 +158,7 @@ func TestASoakDecidesTheEdition(t *testing.T) {
 
 // A soak that was logged on another driver than the plan states now is not of this review.
 func TestASoakOnAnotherDriverIsDoubtful(t *testing.T) {
-	if testing.Short() {
-		t.Skip("runs the demo twice")
-	}
+	long(t)
 	dir := copied(t, "demo")
 	first := do(t, options(dir))
 	cards := filepath.Join(dir, "cards.hcl")

@@ -8,6 +8,7 @@ import (
 
 // Every figure of the demo's soaks that is there can be followed to a log, to frames or to readings; what was noted, to the plan.
 func TestWhereFiguresOfSoaksAreFrom(t *testing.T) {
+	long(t)
 	r := do(t, options(copied(t, "demo")))
 	from := map[string][]string{} // the channels of each log, by run_id
 	for _, s := range r.Soaks {
