@@ -122,6 +122,7 @@ func (l *loader) read(bodies []*hclsyntax.Body) {
 	l.each("control", l.control)
 	l.each("reading", l.reading)
 	l.each("claim", l.claim)
+	l.each("look", l.look)
 	l.checkProbes()
 	l.checkWhole()
 

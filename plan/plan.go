@@ -31,6 +31,7 @@ type Plan struct {
 	Readings    []Reading
 	Claims      []Claim
 	Statistics  Statistics
+	Look        *Look  // nil where the plan leaves it to the program
 	Cells       []Cell // the expanded matrix: card, mode, game, variant, resolution, in declared order
 	JSON        []byte // the resolved plan, only what was written, keys sorted: `plan.json`
 }

@@ -101,6 +101,9 @@ const ElsewhereName = "elsewhere.json"
 // earlier one has none.
 const WordsName = "report.json"
 
+// LookFolder is where an edition keeps the fonts that its report is drawn with. An edition without them is drawn with the built-in ones.
+const LookFolder = "plan/look/"
+
 // decided leaves out the files whose bytes the id does not decide.
 func decided(files []FileEntry) []FileEntry {
 	return slices.DeleteFunc(slices.Clone(files), func(f FileEntry) bool {

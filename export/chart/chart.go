@@ -35,9 +35,10 @@ const (
 
 // Look is what a reviewer may choose for all pictures.
 type Look struct {
-	Fonts  *Fonts // nil: the built-in ones
-	Accent string // a colour as #rrggbb for the mark beside a title; left out where it cannot be told from the background
-	Footer string // stands at the foot of every picture: the name of the publication, say
+	Fonts  *Fonts  // nil: the built-in ones
+	Accent string  // a colour as #rrggbb for the mark beside a title; left out where it cannot be told from the background
+	Footer string  // stands at the foot of every picture: the name of the publication, say
+	Size   float64 // of text, in percent of what it is without a look; less than 100 is 100, and more only where it leaves the figures their room
 }
 
 // Head is what every chart says of itself.

@@ -35,7 +35,10 @@ func (d Distribution) Picture(f Format, look Look) Picture {
 		c.Lanes = append(c.Lanes, Lane{Row: l.Row, Note: l.Note})
 		lists = append(lists, l.MS)
 	}
-	s := newSheet(d.Head, f, look, d.keys(), c.need()*lineHeight*f.small(), c.need()*lineHeight*f.small())
+	s := look.enlarged(f, func(f Format) *sheet {
+		need := c.need() * lineHeight * f.small()
+		return newSheet(d.Head, f, look, d.keys(), need, need)
+	})
 	p := distribution{planLanes(s, c), d}
 	from, to := p.x.from, p.x.to
 	if p.above { // no figures stand at the left of a lane

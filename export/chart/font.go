@@ -38,7 +38,8 @@ const emUnits = 2048
 
 var builtIn = sync.OnceValues(func() (*Fonts, error) { return ParseFonts("Go", goregular.TTF, gobold.TTF) })
 
-// ParseFonts reads two weights of a typeface from TrueType or OpenType files; family is its name for viewers that have it.
+// ParseFonts reads two weights of a typeface from TrueType or OpenType files; family is its name for viewers that have it, "" for the one
+// that the regular weight bears.
 func ParseFonts(family string, regular, bold []byte) (*Fonts, error) {
 	r, err := sfnt.Parse(regular)
 	if err != nil {
@@ -48,7 +49,24 @@ func ParseFonts(family string, regular, bold []byte) (*Fonts, error) {
 	if err != nil {
 		return nil, fmt.Errorf("font %s, bold weight: %w (a TrueType or OpenType file is expected)", family, err)
 	}
-	return &Fonts{family: clean(family), regular: r, bold: b, widths: map[glyphKey]float64{}}, nil
+	f := &Fonts{family: familyName(family), regular: r, bold: b, widths: map[glyphKey]float64{}}
+	for _, id := range []sfnt.NameID{sfnt.NameIDTypographicFamily, sfnt.NameIDFamily} {
+		if f.family == "" {
+			name, _ := r.Name(&f.buf, id) // a font without a name is drawn all the same
+			f.family = familyName(name)
+		}
+	}
+	return f, nil
+}
+
+// familyName keeps of a name what needs no quoting in a style: it is from a file that anybody may have made.
+func familyName(name string) string {
+	return strings.TrimSpace(strings.Map(func(r rune) rune {
+		if r == ' ' || r == '-' || unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return r
+		}
+		return -1
+	}, clean(name)))
 }
 
 // fonts gives the look's fonts, or the built-in ones. Those are part of the program: that they can be read is tested.
@@ -127,6 +145,9 @@ func (f *Fonts) Lacks(s string) []rune {
 	}
 	return out
 }
+
+// Lacks lists the characters of a text that the look's fonts do not have.
+func (l Look) Lacks(s string) []rune { return l.fonts().Lacks(s) }
 
 // clean makes one line of a text from outside: control characters, line breaks and what XML forbids become spaces, characters that turn
 // the direction of the text around them are left out (a name must not reorder its neighbours).

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"golang.org/x/image/font/gofont/gomono"
+	"golang.org/x/image/font/gofont/gomonobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/math/fixed"
@@ -47,6 +49,18 @@ func TestWidthsAreTheFonts(t *testing.T) {
 	}
 	if _, err := ParseFonts("Kelp", []byte("no font"), nil); err == nil || !strings.Contains(err.Error(), "Kelp") {
 		t.Errorf("a file that is no font: %v", err)
+	}
+}
+
+// The name of a typeface is the one in its file: that the Go fonts' is "Go Mono" is said at go.dev/blog/go-fonts. What could end a style in a name is left out.
+func TestFamily(t *testing.T) {
+	f, err := ParseFonts("", gomono.TTF, gomonobold.TTF)
+	if err != nil || f.family != "Go Mono" {
+		t.Errorf("family %q (%v), want Go Mono", f.family, err)
+	}
+	f, err = ParseFonts(`Kelp';}</style><script>`, gomono.TTF, gomono.TTF)
+	if err != nil || f.family != "Kelpstylescript" {
+		t.Errorf("family %q (%v)", f.family, err)
 	}
 }
 

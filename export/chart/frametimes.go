@@ -41,7 +41,10 @@ type lanePlan struct {
 
 // Picture lays the chart out.
 func (c FrameTimes) Picture(f Format, look Look) Picture {
-	s := newSheet(c.Head, f, look, c.keys(), c.need()*lineHeight*f.small(), c.need()*lineHeight*f.small())
+	s := look.enlarged(f, func(f Format) *sheet {
+		need := c.need() * lineHeight * f.small()
+		return newSheet(c.Head, f, look, c.keys(), need, need)
+	})
 	p := planLanes(s, c)
 	p.frame()
 	for i, l := range c.Lanes {

@@ -117,16 +117,24 @@ func inkName(ink Ink) string {
 	return [...]string{"none", "text", "soft", "grid", "base", "warn", "halo", "accent"}[ink]
 }
 
-// PageStyle gives the rules that colour every SVG of the theme Page, light or dark as the reader's system is. They stand once in a page.
+// PageStyle gives the rules that colour every SVG of the theme Page, light or dark as the reader's system is. They stand once in a page. What the look
+// says of the page itself is in --look-accent and --look-font, which are not there where it says nothing.
 func PageStyle(look Look) string {
 	rules := func(t Theme) string {
 		var b strings.Builder
 		for ink := InkText; ink < InkHue+Ink(len(onDark.hues)); ink++ {
 			fmt.Fprintf(&b, "--chart-%s:%s;", inkName(ink), t.colour(ink, look))
 		}
+		if look.Accent != "" {
+			fmt.Fprintf(&b, "--look-accent:%s;", t.colour(InkAccent, look))
+		}
 		return b.String()
 	}
-	return ":root{" + rules(Light) + "}\n@media (prefers-color-scheme:dark){:root{" + rules(Dark) + "}}\n@media print{:root{" + rules(Light) + "}}\n"
+	style := ":root{" + rules(Light) + "}\n@media (prefers-color-scheme:dark){:root{" + rules(Dark) + "}}\n@media print{:root{" + rules(Light) + "}}\n"
+	if look.Fonts != nil {
+		style += ":root{--look-font:" + look.family() + "system-ui;}\n"
+	}
+	return style
 }
 
 // parseColour reads #rrggbb.
@@ -164,7 +172,7 @@ func contrast(a, b string) (float64, error) {
 	return (high + 0.05) / (low + 0.05), nil
 }
 
-// CheckAccent tells whether an accent can be seen on every theme, and what is wrong with it where it cannot.
+// CheckAccent tells whether an accent can be seen on every theme, and what is wrong with it where it cannot. On such a theme it is left out.
 func CheckAccent(accent string) error {
 	for _, t := range []Theme{Light, Dark} {
 		c, err := contrast(accent, t.palette().paper)

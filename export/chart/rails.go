@@ -41,7 +41,7 @@ type Rail struct {
 
 // Picture lays the chart out.
 func (c Rails) Picture(f Format, look Look) Picture {
-	s := newSheet(c.Head, f, look, c.keys(), c.wish(f), c.need(f))
+	s := look.enlarged(f, func(f Format) *sheet { return newSheet(c.Head, f, look, c.keys(), c.wish(f), c.need(f)) })
 	p := planRows(s, c)
 	p.headings()
 	base := c.baseline()

@@ -2,10 +2,14 @@ package chart
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
+	"golang.org/x/image/font/gofont/gomono"
+	"golang.org/x/image/font/gofont/gomonobold"
 	"pgregory.net/rapid"
 )
 
@@ -83,8 +87,13 @@ func anyHead() *rapid.Generator[Head] {
 	})
 }
 
+// mono is a typeface that is much wider than the built-in one.
+var mono, _ = ParseFonts("", gomono.TTF, gomonobold.TTF)
+
 func anyLook() *rapid.Generator[Look] {
-	return rapid.Custom(func(t *rapid.T) Look { return Look{Footer: rapid.OneOf(rapid.Just(""), anyName()).Draw(t, "footer")} })
+	return rapid.Custom(func(t *rapid.T) Look {
+		return Look{Fonts: rapid.SampledFrom([]*Fonts{nil, mono}).Draw(t, "fonts"), Footer: rapid.OneOf(rapid.Just(""), anyName()).Draw(t, "footer"), Size: rapid.SampledFrom([]float64{0, 100, 115, 150}).Draw(t, "size")}
+	})
 }
 
 func anyFormat() *rapid.Generator[Format] { return rapid.SampledFrom([]Format{Wide, Tall}) }
@@ -260,6 +269,28 @@ func TestIntervalsLookResolved(t *testing.T) {
 		{Ahead, Between(5, 4.1, 6.3), "[4.1, 6.3]"}} {
 		if got := (Rail{Standing: x.standing, Percent: x.f}).interval(); got != x.want {
 			t.Errorf("%v: %q, want %q", x.f, got, x.want)
+		}
+	}
+}
+
+// A look's size makes the text of a chart with room to spare larger, and takes no figure from one without.
+func TestSizeOfText(t *testing.T) {
+	for _, f := range []Format{Wide, Tall} {
+		for n := 2; n <= 24; n++ {
+			c := stress(n)
+			p, plain := c.Picture(f, Look{Size: 130}), c.Picture(f, Look{})
+			least := func(p Picture) float64 {
+				return slices.MinFunc(p.Texts(), func(a, b Text) int { return cmp.Compare(a.Size, b.Size) }).Size
+			}
+			if f == Wide && n <= 6 && least(p) < 1.29*least(plain) {
+				t.Errorf("%d cards: text is %v, %v without a look", n, least(p), least(plain))
+			}
+			for _, r := range c.Rails {
+				if want := number(r.Figure.X, 1); !slices.ContainsFunc(p.Texts(), func(t Text) bool { return t.S == want }) {
+					t.Errorf("%v, %d cards: figure %s is not shown", f, n, want)
+				}
+			}
+			checkLayout(t, p)
 		}
 	}
 }

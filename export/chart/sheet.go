@@ -14,6 +14,7 @@ type sheet struct {
 	under []Layer // drawn before the cards: the baseline
 	cards []Layer
 	ids   map[string]int
+	whole bool // nothing was spared
 }
 
 // key is one part of the legend's sentence: a mark as the chart draws it, and what it means.
@@ -49,10 +50,34 @@ func newSheet(h Head, f Format, look Look, keys []key, wish, need float64) *shee
 		s.head(h, t)
 		s.foot(h, keys, t)
 		if s.body.Bottom-s.body.Top >= least {
+			s.whole = i == 0
 			break
 		}
 	}
 	return s
+}
+
+// enlarged lays a sheet out with text as large as the look asks for, or as large as leaves the rows their room with nothing spared. It is never less
+// than it would be without a look.
+func (l Look) enlarged(f Format, lay func(Format) *sheet) *sheet {
+	for percent := l.Size; percent > 100; percent -= 5 {
+		larger := f
+		larger.Text = f.small() * percent / 100
+		if s := lay(larger); s.whole {
+			return s
+		}
+	}
+	return lay(f)
+}
+
+// FooterFits tells whether the look's footer stands whole at the foot of every format.
+func (l Look) FooterFits() bool {
+	for _, f := range []Format{Wide, Tall} {
+		if s := f.safe(); l.fonts().Width(clean(l.Footer), false)*f.small() > s.Right-s.Left {
+			return false
+		}
+	}
+	return true
 }
 
 // head sets title and settings.
@@ -88,7 +113,7 @@ func (s *sheet) foot(h Head, keys []key, t spare) {
 	room := (s.body.Right - s.body.Left) / small
 	footer := ""
 	if t.footer {
-		footer = s.fonts.fit(clean(s.look.Footer), false, room/2)
+		footer = s.fonts.fit(clean(s.look.Footer), false, room)
 	}
 	lines := keyLines(s.fonts, keys, room)
 	if len(lines) > t.keyLines {

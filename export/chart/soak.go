@@ -48,8 +48,10 @@ type soakPlan struct {
 
 // Picture lays the chart out.
 func (c Soak) Picture(f Format, look Look) Picture {
-	need := (float64(len(c.Curves)) + 4) * lineHeight * f.small()
-	s := newSheet(c.Head, f, look, c.keys(), need, need)
+	s := look.enlarged(f, func(f Format) *sheet {
+		need := (float64(len(c.Curves)) + 4) * lineHeight * f.small()
+		return newSheet(c.Head, f, look, c.keys(), need, need)
+	})
 	p := planSoak(s, c)
 	p.frame()
 	p.moments()

@@ -82,9 +82,18 @@ func (s *svgWriter) document() {
 	s.end("svg")
 }
 
-// family lists what a viewer is to try: the font that was measured, then fonts of nearly its widths.
+// family lists what a viewer is to try: the font that was measured, then fonts of nearly the widths of the built-in one. Fonts are named and not
+// put into the file: their licences are for machines or sites, and programs that cut videos pass over them.
 func (s *svgWriter) family() string {
-	return "'" + strings.ReplaceAll(s.p.look.fonts().family, "'", "") + "', 'Liberation Sans', Arial, Helvetica, sans-serif"
+	return s.p.look.family() + "'Liberation Sans', Arial, Helvetica, sans-serif"
+}
+
+// family is the look's typeface at the head of a list, "" where its file bears no name.
+func (l Look) family() string {
+	if f := l.fonts().family; f != "" {
+		return "'" + f + "', "
+	}
+	return ""
 }
 
 func (s *svgWriter) layer(l Layer) {

@@ -37,7 +37,7 @@ type Promised struct {
 
 // File is the page, calibration.html.
 func (c Calibration) File() (File, error) {
-	page, err := render("calibration", c)
+	page, err := render("calibration", c.Look, c)
 	return File{Path: "calibration.html", Content: page}, err
 }
 

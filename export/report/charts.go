@@ -24,13 +24,13 @@ func charts(s Source) (out []named) {
 	for _, g := range s.Words.Games {
 		for _, size := range s.Words.Resolutions {
 			if rails, ok := cellRails(s, g, size); ok {
-				out = append(out, named{fmt.Sprintf("%s-%s-%s", g.Game, g.Variant, size.Name), func(f chart.Format) chart.Picture { return rails.Picture(f, chart.Look{}) }})
+				out = append(out, named{fmt.Sprintf("%s-%s-%s", g.Game, g.Variant, size.Name), func(f chart.Format) chart.Picture { return rails.Picture(f, s.Look) }})
 			}
 		}
 	}
 	for _, p := range s.Words.Protocols {
 		for _, rails := range soakRails(s, p) {
-			out = append(out, named{rails.Head.Name, func(f chart.Format) chart.Picture { return rails.Picture(f, chart.Look{}) }})
+			out = append(out, named{rails.Head.Name, func(f chart.Format) chart.Picture { return rails.Picture(f, s.Look) }})
 		}
 	}
 	return append(out, valueCharts(s)...)

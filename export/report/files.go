@@ -21,7 +21,7 @@ type File struct {
 // Files makes all files of a report, in a fixed order.
 func Files(s Source, which Charts) (files []File, err error) {
 	page := s.Words.Calibration
-	page.Head = Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool}
+	page.Head = Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool, Look: s.Look}
 	calibration, err := page.File()
 	if err != nil {
 		return nil, err

@@ -46,7 +46,7 @@ func frameCharts(s Source) (out []named, err error) {
 				continue
 			}
 			c := s.frameTimes(g, size, passes, frames)
-			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, chart.Look{}) }})
+			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, s.Look) }})
 		}
 	}
 	return out, nil

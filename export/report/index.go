@@ -96,7 +96,7 @@ func viewOf(s Source, charts Pictures) view {
 // Page makes the page of a review, without charts where there are none.
 func (s Source) Page(charts Pictures) (File, error) {
 	v := viewOf(s, charts)
-	p := Index{Head: Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool}, Draft: s.Origin.Edition == "",
+	p := Index{Head: Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool, Look: s.Look}, Draft: s.Origin.Edition == "",
 		Edition: s.Origin.Edition, Baseline: v.name(s.Words.Baseline),
 		Rig: s.Words.Rig, RigParts: s.Words.RigParts, Warnings: s.Words.Warnings, Cautions: s.Words.Cautions, Aside: s.Words.Aside,
 		Lows: lowKinds(), Low: s.Words.Statistics.Lows, Glance: v.glance(), Sizes: v.sizes(), Together: v.together(), Benches: v.benches(),
@@ -104,7 +104,7 @@ func (s Source) Page(charts Pictures) (File, error) {
 		GamesRun: v.gamesRun(), CardsRun: v.cardsRun(), Provenance: v.provenance(), Chance: v.chance(), Metrics: v.metrics()}
 	p.Sentences = v.sentences()
 	p.Definitions = v.definitions()
-	page, err := render("index", p)
+	page, err := render("index", s.Look, p)
 	return File{Path: "index.html", Content: page}, err
 }
 

@@ -41,6 +41,9 @@ func (v view) provenance() []Part {
 	if o.GOARCH != "" {
 		out = append(out, Part{"worked out on", o.GOARCH})
 	}
+	if fonts := v.fontsUsed(); fonts != "" {
+		out = append(out, Part{"fonts", fonts})
+	}
 	return append(out, Part{"passes", several(len(v.Tables.Runs), "pass", "passes")})
 }
 

@@ -26,18 +26,19 @@ type Head struct {
 	Review string // its name in the plan
 	Title  string // of the review, empty where it has none
 	Tool   string // the program's version
+	Look   chart.Look
 }
 
 //go:embed page/*.html page/*.css page/*.js
 var pages embed.FS
 
 // render fills a page's template into the layout. A page may have a style and a script of its own, by its name.
-func render(name string, data any) ([]byte, error) {
+func render(name string, look chart.Look, data any) ([]byte, error) {
 	style, err := pages.ReadFile("page/style.css")
 	if err != nil {
 		return nil, err
 	}
-	style = append(style, chart.PageStyle(chart.Look{})...)
+	style = append(style, chart.PageStyle(look)...)
 	if own, err := pages.ReadFile("page/" + name + ".css"); err == nil {
 		style = slices.Concat(style, own)
 	}

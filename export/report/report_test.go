@@ -30,7 +30,7 @@ func example() Calibration {
 
 func page(t *testing.T, c Calibration) string {
 	t.Helper()
-	out, err := render("calibration", c)
+	out, err := render("calibration", c.Look, c)
 	if err != nil {
 		t.Fatal(err)
 	}

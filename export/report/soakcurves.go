@@ -40,7 +40,7 @@ func soakCurves(s Source) (out []named, err error) {
 			}
 		}
 		if len(c.Curves) > 0 {
-			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, chart.Look{}) }})
+			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, s.Look) }})
 		}
 	}
 	return out, nil

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/chart"
 )
 
 // Source is all that a report is made of. It comes from an edition, or for a review that is not ready from memory, and the same review gives
@@ -14,6 +15,7 @@ type Source struct {
 	Words  Words
 	Tables archive.Tables
 	Origin Origin
+	Look   chart.Look
 
 	Frames func(card string, runs []string) (map[string][]int64, error) // kept frame times in ns by run_id; nil where none are kept
 	Soaks  func(card string) ([]archive.SoakSeries, error)              // what was logged in a card's soaks; nil likewise
@@ -40,6 +42,9 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 	}
 	if s.Words, err = ReadWords(text); err != nil {
 		return s, fmt.Errorf("%w: %w", archive.ErrDamaged, err)
+	}
+	if s.Look, err = s.Words.Look.ParseLook(func(f FontWords) ([]byte, error) { return e.File(f.Kept()) }); err != nil {
+		return s, err
 	}
 	s.Frames = func(card string, runs []string) (map[string][]int64, error) { return archive.KeptFrames(e, card, runs) }
 	s.Soaks = func(card string) ([]archive.SoakSeries, error) {

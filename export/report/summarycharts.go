@@ -26,7 +26,7 @@ func summaryCharts(s Source) (out []named) {
 		charts[i].Rows = append(charts[i].Rows, s.summaryRow(row))
 	}
 	for _, c := range charts {
-		out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, chart.Look{}) }})
+		out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, s.Look) }})
 	}
 	return out
 }
@@ -90,7 +90,7 @@ func valueCharts(s Source) (out []named) {
 	}
 	for _, c := range charts {
 		if len(c.Rails) > 1 {
-			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, chart.Look{}) }})
+			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, s.Look) }})
 		}
 	}
 	return out

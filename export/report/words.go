@@ -31,6 +31,7 @@ type Words struct {
 	Elsewhere   []ElsewhereWords `json:"elsewhere,omitempty"`
 	Cautions    []string         `json:"cautions,omitempty"`
 	Calibration Calibration      `json:"calibration"`
+	Look        *LookWords       `json:"look,omitempty"`
 	// Entries are what the pipeline says of its own words; those of figures are had from the packages that work them out.
 	Entries []glossary.Entry `json:"entries,omitempty"`
 }

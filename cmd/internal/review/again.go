@@ -99,12 +99,37 @@ func (a *again) lay(ctx context.Context) (plans []string, err error) {
 	for _, name := range a.files.Plan {
 		plans = append(plans, filepath.Join(a.dir, filepath.FromSlash(name)))
 	}
+	if err := a.layFonts(); err != nil {
+		return nil, err
+	}
 	root, err := os.OpenRoot(captures) // what an edition says of paths leads nowhere else
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrDisk, err)
 	}
 	defer root.Close()
 	return plans, a.layCaptures(ctx, root)
+}
+
+// layFonts puts the fonts of the look where the plan names them. An edition that was passed on without them does without.
+func (a *again) layFonts() error {
+	root, err := os.OpenRoot(filepath.Join(a.dir, "plan"))
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrDisk, err)
+	}
+	defer root.Close()
+	for _, f := range a.files.Fonts {
+		text, err := a.edition.File(f.Name)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("%w: %w", ErrDisk, err)
+		}
+		if err := lay(root, f.Path, func(to *os.File) error { _, err := to.Write(text); return err }); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (a *again) layCaptures(ctx context.Context, root *os.Root) error {

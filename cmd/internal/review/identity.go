@@ -64,7 +64,8 @@ func (r *Review) identity() (string, error) {
 		Said     []said
 		Extras   []string
 		Soaks    [][]string `json:",omitempty"`
-	}{outcomes, order, r.saidOf(), extraColumns(r.Plan.Files), soaksSay})
+		Fonts    []string   `json:",omitempty"`
+	}{outcomes, order, r.saidOf(), extraColumns(r.Plan.Files), soaksSay, r.fontSums()})
 	if err != nil {
 		return "", fmt.Errorf("writing the outcomes on record: %w", err)
 	}

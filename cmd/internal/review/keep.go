@@ -321,6 +321,17 @@ func (k *keeper) planFiles(r *Review, root *os.Root) error {
 			return err
 		}
 	}
+	for _, f := range r.fonts {
+		if f.SHA256 == "" {
+			continue
+		}
+		if !slices.ContainsFunc(list.Fonts, func(l keptLog) bool { return l.Name == f.Kept() }) { // one file may be both weights
+			if err := k.staging.File(f.Kept(), f.Content); err != nil {
+				return err
+			}
+		}
+		list.Fonts = append(list.Fonts, keptLog{f.Kept(), f.File})
+	}
 	text, err := list.encode()
 	if err != nil {
 		return err

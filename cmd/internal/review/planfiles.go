@@ -20,7 +20,8 @@ type planFiles struct {
 	Plan     []string      `json:"plan"` // the edition's names of the plan's files, in the order of reading: the rows follow it
 	Logs     []keptLog     `json:"logs"` // bench logs
 	Captures []keptCapture `json:"captures"`
-	Unusable []string      `json:"unusable"` // captures and logs that were there and could not be read; they are not archived
+	Fonts    []keptLog     `json:"fonts,omitempty"` // of the look
+	Unusable []string      `json:"unusable"`        // captures and logs that were there and could not be read; they are not archived
 }
 
 type keptLog struct {

@@ -47,7 +47,7 @@ func (r *Review) writeReport(ctx context.Context, o Options) error {
 // reportSource is the edition just published, or what is in memory where none was. Both give the same report but for the edition's name.
 func (r *Review) reportSource(o Options) (report.Source, error) {
 	if r.Kept.Edition == "" {
-		return report.Source{Words: r.reportWords, Tables: r.tables(), Origin: report.Origin{Tool: o.Tool}}, nil
+		return report.Source{Words: r.reportWords, Tables: r.tables(), Origin: report.Origin{Tool: o.Tool}, Look: r.look}, nil
 	}
 	m, err := archive.ReadManifest(r.Kept.Folder)
 	if err != nil {

@@ -67,6 +67,7 @@ func (r *Review) words(o Options) report.Words {
 	}
 	w.Entries = slices.Concat(soakEntries(), againstEntries(), sensedEntries(), flagEntries(), statusEntries())
 	r.soakWords(&w)
+	w.Look = r.lookWords()
 	w.Calibration = r.calibration(o)
 	return w
 }

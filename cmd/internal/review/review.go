@@ -14,6 +14,7 @@ import (
 	"github.com/rs/zerolog"
 
 	"github.com/rigslate/rigslate/compute"
+	"github.com/rigslate/rigslate/export/chart"
 	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
@@ -68,6 +69,8 @@ type Review struct {
 	Elsewhere   []Elsewhere // taken from other reviews of the archive
 
 	reportWords  report.Words
+	fonts        []report.Font // of the look, as the plan names them; without a hash where the built-in ones stand in
+	look         chart.Look
 	planFindings int // of Findings, those that the plan had before anything was read
 
 	base      string // folder of the captures
@@ -210,6 +213,8 @@ func Load(o Options) (*Review, error) {
 	if findings.HasErrors() {
 		return r, ErrPlan
 	}
+	r.readLook()
+	r.planFindings = len(r.Findings)
 	r.base = o.Captures
 	if r.base == "" {
 		r.base = p.Dir

@@ -110,3 +110,10 @@ claim "level" {
   against = card.wren
   expect  = { same = true }
 }
+
+look {
+  fonts  = ["fonts/Plain.ttf", "fonts/./Bold.OTF"]
+  accent = "#1C7A4D"
+  footer = "The Quay"
+  size   = "115.0%"
+}

@@ -1,0 +1,3 @@
+look {
+  accent = 7 # ERROR Not text
+}

@@ -1,0 +1,3 @@
+look {
+  accent = "teal" # ERROR Not a colour
+}

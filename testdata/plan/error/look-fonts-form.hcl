@@ -1,0 +1,3 @@
+look {
+  fonts = ["fonts/plain.ttf", "fonts/bold.woff2"] # ERROR Path is refused
+}

@@ -1,0 +1,3 @@
+look {
+  fonts = ["light.ttf", "plain.ttf", "bold.ttf"] # ERROR Too many fonts
+}

@@ -1,0 +1,3 @@
+look {
+  fonts = [] # ERROR List is empty
+}

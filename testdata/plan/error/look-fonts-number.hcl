@@ -1,0 +1,3 @@
+look {
+  fonts = [1] # ERROR Not text
+}

@@ -1,0 +1,3 @@
+look {
+  fonts = ["../fonts/plain.ttf"] # ERROR Path is refused
+}

@@ -1,0 +1,3 @@
+look {
+  size = "300%" # ERROR Number out of range
+}

@@ -1,0 +1,3 @@
+look {
+  size = 110 # ERROR Not a percent
+}

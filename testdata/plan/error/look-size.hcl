@@ -1,0 +1,3 @@
+look {
+  size = "80%" # ERROR Number out of range
+}

@@ -1,0 +1,3 @@
+look {
+  color = "#1c7a4d" # ERROR Unknown name
+}
