@@ -87,7 +87,7 @@ func TestPageInABrowser(t *testing.T) {
 		t.Skip("drives a browser, which the race detector does not see")
 	}
 	ctx := browser(t)
-	folder, _ := demoReport(t)
+	folder, source := demoReport(t)
 	file := "file://" + filepath.ToSlash(filepath.Join(folder, "index.html"))
 	server := httptest.NewServer(http.FileServer(http.Dir(folder)))
 	t.Cleanup(server.Close)
@@ -107,6 +107,7 @@ func TestPageInABrowser(t *testing.T) {
 	}
 	t.Run("sort", func(t *testing.T) { sorts(t, ctx) })
 	t.Run("switch", func(t *testing.T) { switches(t, ctx) })
+	t.Run("plots", func(t *testing.T) { readsPlots(t, ctx, source) })
 	t.Run("phone", func(t *testing.T) { fitsAPhone(t, ctx) })
 	t.Run("no script", func(t *testing.T) { withoutScript(t, ctx, file) })
 	t.Run("print", func(t *testing.T) { prints(t, ctx, file) })

@@ -25,7 +25,7 @@ func (p *lanePlan) frame() {
 	s.back.Shapes = append(s.back.Shapes, arrowDown(t.X+t.Width+0.7*small, t.Y-0.3*small, small)...)
 	y := p.top + p.pitch*float64(len(p.c.Lanes)) + (ascent+0.1)*small
 	for _, v := range p.times() {
-		s.put(&s.back, Text{X: p.timeX(v), Y: y, Anchor: Middle, Size: small, Ink: InkSoft, S: short(v) + " s"})
+		s.put(&s.back, Text{X: p.timeX(v), Y: y, Anchor: Middle, Size: small, Ink: InkSoft, S: short(v) + " s", Part: Tick})
 	}
 }
 
@@ -64,6 +64,7 @@ func (p *lanePlan) lane(i int, c Lane) {
 	b := p.box(i)
 	y := p.y
 	y.from, y.to = b.Bottom, b.Top
+	l.Plot = &Plot{Box: b, From: p.x.low, To: p.x.high, Low: y.low, High: y.high, Log: y.log, Unit: "ms"}
 	p.grid(l, b, y)
 	columns := p.c.Columns
 	if columns < 1 {
@@ -72,7 +73,7 @@ func (p *lanePlan) lane(i int, c Lane) {
 	wide := (b.Right - b.Left) / float64(columns)
 	path := trace(reduce(c.MS, p.x.low, p.x.high, columns), func(k int) float64 { return b.Left + (float64(k)+0.5)*wide }, y.at)
 	if len(path) > 0 {
-		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: hueOf(c.Order), Width: 2})
+		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: hueOf(c.Order), Width: 2, Part: Trace})
 	}
 	if p.c.Limit > 0 && p.c.Limit >= y.low {
 		at := y.at(p.c.Limit)
@@ -129,7 +130,10 @@ func (p *lanePlan) strip(l *Layer, b Box, c Lane) {
 			continue
 		}
 		gap := min(1.5, (right-left)/6)
-		l.Shapes = append(l.Shapes, secondCell(Box{left + gap, top, right - gap, top + p.stripH}, f.X)...)
+		for _, cell := range secondCell(Box{left + gap, top, right - gap, top + p.stripH}, f.X) {
+			cell.Part = Whole
+			l.Shapes = append(l.Shapes, cell)
+		}
 	}
 }
 

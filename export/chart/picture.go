@@ -20,6 +20,7 @@ type Layer struct {
 	Shapes []Shape
 	Texts  []Text
 	Layers []Layer
+	Plot   *Plot // nil: nothing is read off it
 }
 
 // Shape is a path, filled or stroked or both.
@@ -30,6 +31,7 @@ type Shape struct {
 	Width  float64
 	Dash   []float64
 	Alpha  float64 // of the fill; 0 is opaque
+	Part   Part
 }
 
 // Segment is one step of a path: M and L have a point, C two control points and a point, Z none.
@@ -60,6 +62,7 @@ type Text struct {
 	Ink    Ink
 	S      string
 	Width  float64 // of S as drawn
+	Part   Part
 }
 
 // Box is a rectangle on a picture.

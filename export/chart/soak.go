@@ -11,6 +11,7 @@ import (
 type Soak struct {
 	Head
 	Unit   string // in words: "temperature, °C"
+	Sign   string // of the unit, behind a figure: "°C"
 	Better Direction
 	Curves []Curve
 	Marks  []Moment

@@ -26,7 +26,7 @@ func (p *soakPlan) frame() {
 		break
 	}
 	for _, v := range p.times() {
-		s.put(&s.back, Text{X: p.timeX(v), Y: p.y.from + (0.42*lineHeight+ascent+0.1)*small, Anchor: Middle, Size: small, Ink: InkSoft, S: p.time(v)})
+		s.put(&s.back, Text{X: p.timeX(v), Y: p.y.from + (0.42*lineHeight+ascent+0.1)*small, Anchor: Middle, Size: small, Ink: InkSoft, S: p.time(v), Part: Tick})
 	}
 }
 
@@ -83,14 +83,14 @@ func (p *soakPlan) moments() {
 			continue
 		}
 		x := p.x.at(m.Seconds)
-		s.back.Shapes = append(s.back.Shapes, Shape{Path: line(Point{x, p.y.to}, Point{x, p.y.from}), Stroke: InkSoft, Width: 2, Dash: []float64{3, 8}})
+		s.back.Shapes = append(s.back.Shapes, Shape{Path: line(Point{x, p.y.to}, Point{x, p.y.from}), Stroke: InkSoft, Width: 2, Dash: []float64{3, 8}, Part: Timed})
 		words := s.fonts.fit(clean(m.Words), false, (p.x.to-p.x.from)/small)
 		half := s.width(words, small, false) / 2
 		middle := min(max(x, p.x.from+half), p.x.to-half)
 		if middle-half < free {
 			continue
 		}
-		s.put(&s.back, Text{X: middle, Y: y, Anchor: Middle, Size: small, Ink: InkSoft, S: words})
+		s.put(&s.back, Text{X: middle, Y: y, Anchor: Middle, Size: small, Ink: InkSoft, S: words, Part: Timed})
 		free = middle + half + small
 	}
 }
@@ -100,21 +100,22 @@ func (p *soakPlan) moments() {
 func (p *soakPlan) curve(c Curve, words []string, at label) {
 	s, small := p.s, p.s.small()
 	l := s.layer(c.Row)
+	l.Plot = &Plot{Box: Box{p.x.from, p.y.to, p.x.to, p.y.from}, From: p.x.low, To: p.x.high, Low: p.y.low, High: p.y.high, Minutes: p.minutes, Unit: p.c.Sign}
 	ink, width := hueOf(c.Order), 4.0
 	if c.Quiet {
 		ink, width = InkSoft, 3
 	}
 	if path := p.path(c.Points); len(path) > 0 {
-		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: ink, Width: width})
+		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: ink, Width: width, Part: Trace})
 	}
 	if path := p.path(c.Model); len(path) > 0 {
-		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: InkText, Width: 2, Dash: []float64{9, 7}})
+		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: InkText, Width: 2, Dash: []float64{9, 7}, Part: Trace})
 	}
 	left := p.x.to + 1.2*small
-	l.Shapes = append(l.Shapes, Shape{Path: line(at.end, Point{p.x.to + 0.3*small, at.end.Y}, Point{left, at.y}, Point{left + 0.3*small, at.y}), Stroke: ink, Width: 2})
+	l.Shapes = append(l.Shapes, Shape{Path: line(at.end, Point{p.x.to + 0.3*small, at.end.Y}, Point{left, at.y}, Point{left + 0.3*small, at.y}), Stroke: ink, Width: 2, Part: Whole})
 	if !c.Quiet { // at the curve's end and before its words
 		form := formOf(c.Order)
-		l.Shapes = append(l.Shapes, Shape{Path: meanMark(form, at.end.X, at.end.Y, 0.24*small), Fill: ink},
+		l.Shapes = append(l.Shapes, Shape{Path: meanMark(form, at.end.X, at.end.Y, 0.24*small), Fill: ink, Part: Whole},
 			Shape{Path: meanMark(form, left+0.35*small, at.y, 0.3*small), Fill: ink})
 	}
 	left += 0.9 * small

@@ -97,7 +97,11 @@ func (l Look) family() string {
 }
 
 func (s *svgWriter) layer(l Layer) {
-	s.open("g", "id", idOf(s.p.ID, l.ID))
+	pairs := []string{"id", idOf(s.p.ID, l.ID)}
+	if s.theme == Page {
+		pairs = append(pairs, "data-plot", l.Plot.attribute())
+	}
+	s.open("g", pairs...)
 	if l.Title != "" {
 		s.element("title", clean(l.Title))
 	}
@@ -133,7 +137,16 @@ func (s *svgWriter) shape(shape Shape) {
 	if len(shape.Path) == 0 {
 		return
 	}
-	pairs := []string{"d", pathData(shape.Path), "fill", s.paint(shape.Fill)}
+	data, part := pathData, Part("")
+	if s.theme == Page {
+		part = shape.Part
+	}
+	scale := ""
+	if part == Trace {
+		data, scale = traceData, "scale(.1)"
+		shape = shape.tenfold()
+	}
+	pairs := []string{"d", data(shape.Path), "class", string(part), "transform", scale, "fill", s.paint(shape.Fill)}
 	if shape.Alpha > 0 {
 		pairs = append(pairs, "fill-opacity", coordinate(shape.Alpha))
 	}
@@ -155,6 +168,9 @@ func (s *svgWriter) text(t Text) {
 		"text-anchor", [...]string{"", "middle", "end"}[t.Anchor], "textLength", coordinate(t.Width), "lengthAdjust", "spacingAndGlyphs"}
 	if t.Bold {
 		pairs = append(pairs, "font-weight", "700")
+	}
+	if s.theme == Page {
+		pairs = append(pairs, "class", string(t.Part))
 	}
 	if s.theme == Clear {
 		pairs = append(pairs, "stroke", s.paint(InkHalo), "stroke-width", coordinate(haloWidth(t.Size)), "stroke-linejoin", "round",

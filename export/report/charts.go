@@ -58,7 +58,7 @@ func chartFiles(s Source, which Charts) (files []File, err error) {
 	if which != AllCharts && which != SVGCharts {
 		return nil, nil
 	}
-	times, err := frameCharts(s)
+	times, err := frameCharts(s, 0)
 	if err != nil {
 		return nil, err
 	}

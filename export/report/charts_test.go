@@ -153,7 +153,7 @@ func TestFrameTimesAreOfThePassInTheMiddle(t *testing.T) {
 	if l := c.Lanes[0]; !slices.Equal(l.MS, []float64{16, 17}) || l.Note != "slow from 3 to 8 s" || !l.Doubt {
 		t.Errorf("%+v", c.Lanes)
 	}
-	if drawn, err := frameCharts(s); err != nil || len(drawn) != 1 || drawn[0].name != "frames-fjord-plain-uhd" {
+	if drawn, err := frameCharts(s, 0); err != nil || len(drawn) != 1 || drawn[0].name != "frames-fjord-plain-uhd" {
 		t.Errorf("%d charts: %v", len(drawn), err)
 	}
 }

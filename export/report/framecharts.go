@@ -10,8 +10,9 @@ import (
 )
 
 // frameCharts are the frame times of each game, variant and resolution: of each card and mode the pass whose mean is the middle one. There are
-// none where the source has no frames.
-func frameCharts(s Source) (out []named, err error) {
+// none where the source has no frames. Columns is to how many stretches of time each pass is reduced, of which the shortest and the longest
+// frame are drawn; 0 is one for each unit of the picture.
+func frameCharts(s Source, columns int) (out []named, err error) {
 	if s.Frames == nil {
 		return nil, nil
 	}
@@ -46,6 +47,7 @@ func frameCharts(s Source) (out []named, err error) {
 				continue
 			}
 			c := s.frameTimes(g, size, passes, frames)
+			c.Columns = columns
 			out = append(out, named{c.Head.Name, func(f chart.Format) chart.Picture { return c.Picture(f, s.Look) }})
 		}
 	}

@@ -15,10 +15,25 @@ type Pictures struct {
 	order []string
 	svg   map[string]template.HTML
 	left  []string // frame times that the page has no room for
+
+	columns int // to how many stretches of time each pass is reduced; 0 where there are no frame times
 }
 
-// mostFrameTimes is how many bytes of frame times the page takes: a review of a hundred plots would be too heavy to open. The others are files.
-const mostFrameTimes = 6 << 20
+const (
+	// mostFrameTimes is how many bytes of frame times the page takes, so that it can be opened at once. What is beyond are files.
+	mostFrameTimes = 7_500_000
+	// mostColumns is to how many columns the frame times of all passes on the page are reduced together; one takes about ten bytes.
+	mostColumns = 700_000
+	// screenColumns is how many a screen can show of one pass: more than the page has points of width.
+	screenColumns = 1600
+	fewestColumns = 240
+)
+
+// columns is to how many stretches of time the page reduces each pass. A column is drawn from its shortest to its longest frame, so no peak is lost
+// in a review of any size.
+func columns(s Source) int {
+	return min(screenColumns, max(fewestColumns, mostColumns/max(1, len(s.Words.Cells))))
+}
 
 // pictures draws the charts that the page shows beside its tables: the same that are written as files, coloured by the page's style. What the
 // encoder of XML writes has no markup but the chart's own, whatever a plan calls its things.
@@ -28,9 +43,12 @@ func pictures(s Source) (Pictures, error) {
 	if err != nil {
 		return p, err
 	}
-	times, err := frameCharts(s)
+	times, err := frameCharts(s, columns(s))
 	if err != nil {
 		return p, err
+	}
+	if len(times) > 0 {
+		p.columns = columns(s)
 	}
 	room := mostFrameTimes
 	for _, c := range slices.Concat(charts(s), curves, times) {
@@ -48,6 +66,15 @@ func pictures(s Source) (Pictures, error) {
 		p.svg[c.name] = template.HTML(svg.String())
 	}
 	return p, nil
+}
+
+// reduced says what plots over time show of what was measured.
+func (p Pictures) reduced() string {
+	if p.columns == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Frame times are drawn as up to %d columns a pass. Each reaches from the shortest to the longest frame that was on screen in it, so no peak is lost.",
+		p.columns)
 }
 
 // of is one picture, or all whose names begin so.

@@ -42,8 +42,8 @@ func render(name string, look chart.Look, data any) ([]byte, error) {
 	if own, err := pages.ReadFile("page/" + name + ".css"); err == nil {
 		style = slices.Concat(style, own)
 	}
-	script, err := pages.ReadFile("page/" + name + ".js")
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	script, err := scriptOf(name)
+	if err != nil {
 		return nil, err
 	}
 	t, err := template.New("layout.html").Funcs(template.FuncMap{
@@ -63,6 +63,19 @@ func render(name string, look chart.Look, data any) ([]byte, error) {
 		return nil, fmt.Errorf("page %s: %w", name, err)
 	}
 	return out.Bytes(), nil
+}
+
+// scriptOf joins a page's scripts: NAME.js and what follows it, NAME-PART.js.
+func scriptOf(name string) (script []byte, err error) {
+	parts, err := fs.Glob(pages, "page/"+name+"*.js")
+	for _, part := range parts {
+		text, err := pages.ReadFile(part)
+		if err != nil {
+			return nil, err
+		}
+		script = append(script, text...)
+	}
+	return script, err
 }
 
 // number gives x with the decimals and a true minus sign.

@@ -27,7 +27,7 @@ func soakCurves(s Source) (out []named, err error) {
 	}
 	for _, p := range s.Words.Protocols {
 		c := chart.Soak{Head: chart.Head{Name: "soak-" + p.Soak + "-curves", Title: "Over the soak: the hottest probe", Settings: p.Load + ", " + minutes(p.LengthS)},
-			Unit: "temperature, °C", Better: chart.Less}
+			Unit: "temperature, °C", Sign: "°C", Better: chart.Less}
 		for _, m := range s.Words.Modes {
 			if curve, ok := s.curve(m, p.Soak, logs[m.Card]); ok {
 				c.Curves = append(c.Curves, curve)
