@@ -13,6 +13,7 @@ func (l *loader) card(b *block) {
 	if c.Title == "" {
 		c.Title = c.Name
 	}
+	l.discretion(b, &c)
 	b.members("card", "mode", func(m *block) {
 		mode := CardMode{Name: m.name, Raises: m.numbers("raises"), Limits: m.limits(), Firmware: m.text("firmware"), Settings: m.pairs("settings"), Place: m.at()}
 		if !m.again {

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -237,4 +238,64 @@ func TestChoices(t *testing.T) {
 		{Name: "cooler", Metric: "start_temp_c", Of: Mode{"kite", "eco"}, Against: &wren, Expect: []Number{{"value", -3}, {"within", 1}}, Unit: "K"},
 		{Name: "level", Metric: "mean_fps", Of: Mode{"kite", "eco"}, Against: &wren, Same: true, Unit: "%"},
 	}, p.Claims)
+}
+
+// Expected values are read off the text by eye: a card's own hour is before the review's, and "none" opens one.
+func TestDiscretion(t *testing.T) {
+	dir := write(t, map[string]string{"plan.hcl": `
+review "launch" {
+  baseline = card.tern_ref.stock
+  embargo  = "2027-03-04T14:00:00+01:00"
+  private { phone = "555 0100" }
+}
+rig "bench" {
+  private { desk = 7 }
+}
+card "tern_ref" {
+  vendor  = "marram"
+  embargo = "none"
+}
+card "heron_x" {
+  name     = "Heron X"
+  vendor   = "ardea"
+  driver   = "27.2"
+  codename = "osprey"
+  known_as = ["HX", "Heron Ten"]
+  sample   = { origin = "lent" }
+}
+card "gannet" {
+  vendor   = "morus"
+  codename = "merlin"
+  embargo  = "2027-03-01T00:00:00Z"
+  private { serial = "0417" }
+}
+game "fjord" {
+  drive = "built-in"
+  keep  = "all"
+}
+resolution "uhd" { size = "3840x2160" }
+matrix {}
+files "csv" {
+  path       = "{card}-{game}_{resolution}_{repeat}.csv"
+  frame_time = { column = "frame_ms", unit = "ms" }
+}
+`})
+	got := load(t, dir).Discretion()
+	if !slices.Contains(got.Keep, "mean_fps") {
+		t.Error("the names of figures are anybody's")
+	}
+	got.Keep = nil
+	want := &discreet.Terms{Private: []string{"555 0100", "7", "0417"}, Cards: []discreet.Card{
+		{Label: "tern_ref", Names: []string{"tern_ref"}, Tells: []discreet.Tell{{What: "maker", Text: "marram"}}},
+		{Label: "heron_x", Codename: "osprey", Until: time.Date(2027, 3, 4, 13, 0, 0, 0, time.UTC), Names: []string{"Heron X", "HX", "Heron Ten"},
+			Tells: []discreet.Tell{{What: "maker", Text: "ardea"}, {What: "driver", Text: "27.2"}, {What: "origin", Text: "lent"}}},
+		{Label: "gannet", Codename: "merlin", Until: time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC), Names: []string{"gannet"},
+			Tells: []discreet.Tell{{What: "maker", Text: "morus"}}},
+	}}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("(-expected +got):\n%s", diff)
+	}
+	if p := load(t, spring); p.Discretion() != nil {
+		t.Error("a plan that withholds nothing has terms")
+	}
 }

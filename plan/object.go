@@ -64,7 +64,11 @@ func (f *fields) pairs(key string) []Pair {
 	if !ok {
 		return nil
 	}
-	var ps []Pair
+	return o.ownPairs()
+}
+
+// ownPairs reads all of an object or block whose keys are the reviewer's own.
+func (o *fields) ownPairs() (ps []Pair) {
 	for _, e := range o.ownKeys() {
 		v, ok := o.l.value(e.node)
 		if !ok {

@@ -49,7 +49,9 @@ type Review struct {
 	Due      time.Time // filming; zero if not stated
 	Rig      string    // name of the rig; "" if none is declared
 	Baseline Mode
-	Archive  string // folder, relative to Plan.Dir unless absolute
+	Archive  string    // folder, relative to Plan.Dir unless absolute
+	Embargo  time.Time // until which cards go by their codenames that state nothing themselves; zero for none
+	Private  []Pair    // leaves the bench nowhere, see Plan.Discretion
 	BenchDay time.Duration
 	Takes    Takes // review-wide, every field set
 	Place    finding.Place
@@ -61,6 +63,7 @@ type Rig struct {
 	Name      string
 	Fixed     []Pair // in declared order; values as text
 	Notes     []Pair
+	Private   []Pair
 	DisplayHz float64 // fixed.display_hz, 0 if not stated
 	Place     finding.Place
 }
@@ -80,6 +83,10 @@ func (m Mode) String() string { return m.Card + "·" + m.Mode }
 // Card is one graphics card under test.
 type Card struct {
 	Name, Title, Vendor, Driver string
+	Codename                    string    // a label that stands for the card before the embargo; "" if none
+	KnownAs                     []string  // what else it is called
+	Embargo                     time.Time // its own or the review's; zero for none
+	Private                     []Pair
 	Sample                      Sample
 	Prices                      []Price
 	Memory                      *Memory

@@ -13,6 +13,7 @@ const longest = 24 * time.Hour
 func (l *loader) review(b *block) {
 	r := Review{Name: b.name, Title: b.text("title"), Archive: b.text("archive"), Place: b.at(), BenchDay: DefaultBenchDay}
 	r.Due, r.DuePlace = b.date("due"), b.place("due")
+	r.Embargo, r.Private = b.embargo(), b.private("review")
 	if rig, ok := b.one("rig", "rig"); ok {
 		r.Rig = rig.name
 	}
@@ -71,7 +72,7 @@ func (f *fields) takes(t *Takes) {
 }
 
 func (l *loader) rig(b *block) {
-	r := Rig{Name: b.name, Fixed: b.pairs("fixed"), Notes: b.pairs("notes"), Place: b.at()}
+	r := Rig{Name: b.name, Fixed: b.pairs("fixed"), Notes: b.pairs("notes"), Private: b.private("rig"), Place: b.at()}
 	if fixed, ok := b.out["fixed"].(map[string]any); ok {
 		if hz, written := fixed["display_hz"]; written {
 			x, isNumber := hz.(float64)

@@ -30,11 +30,15 @@ var shapes = map[string]shape{
 		"control", "soak", "sweep", "reading", "statistics", "claim", "look"}},
 
 	"let":        {freeNames: true},
-	"review":     {label: named, needs: []string{"baseline"}, may: []string{"title", "due", "rig", "archive", "bench_day", "takes"}, onlyOnce: true},
-	"rig":        {label: named, may: []string{"fixed", "notes"}},
-	"card":       {label: named, needs: []string{"vendor"}, may: []string{"name", "driver", "sample", "price", "memory", "body", "parts_g", "connectors", "phases"}, blocks: []string{"mode"}},
+	"review":     {label: named, needs: []string{"baseline"}, may: []string{"title", "due", "embargo", "rig", "archive", "bench_day", "takes"}, blocks: []string{"private"}, onlyOnce: true},
+	"rig":        {label: named, may: []string{"fixed", "notes"}, blocks: []string{"private"}},
+	"card":       {label: named, needs: []string{"vendor"}, may: []string{"name", "codename", "known_as", "embargo", "driver", "sample", "price", "memory", "body", "parts_g", "connectors", "phases"}, blocks: []string{"mode", "private"}},
 	"card/mode":  {label: named, may: []string{"raises", "limit", "firmware", "settings"}},
 	"resolution": {label: named, needs: []string{"size"}},
+
+	"review/private": {freeNames: true, onlyOnce: true},
+	"rig/private":    {freeNames: true, onlyOnce: true},
+	"card/private":   {freeNames: true, onlyOnce: true},
 
 	"game": {label: named, needs: []string{"drive", "keep"}, may: []string{"name", "build", "scene", "takes", "capped"},
 		blocks: []string{"variant", "accept"}},

@@ -44,26 +44,27 @@ func (a *app) checkCommand() *cobra.Command {
 
 // checked is what check says, as JSON.
 type checked struct {
-	Review      string       `json:"review"`
-	Title       string       `json:"title,omitempty"`
-	Cells       int          `json:"cells"`
-	Waived      int          `json:"waived"`
-	Passes      int          `json:"passes"` // up to the first look
-	Soaks       int          `json:"soaks,omitempty"`
-	SoakFiles   int          `json:"soak_files,omitempty"`
-	LastLook    int          `json:"passes_to_last_look,omitempty"`
-	LastLookMin float64      `json:"total_min_to_last_look,omitempty"`
-	TotalMin    float64      `json:"total_min"`
-	HandsOnMin  float64      `json:"hands_on_min"`
-	AloneMin    float64      `json:"unattended_min"`
-	UntilFilmsH *float64     `json:"until_filming_h,omitempty"`
-	Sensors     []sensedJSON `json:"sensors_of_passes,omitempty"`
-	Parts       []part       `json:"parts"`
-	Order       []mounting   `json:"order"`
-	Reach       []reachJSON  `json:"reach"`
-	Session     sessionJSON  `json:"session_spread"`
-	Cautions    []string     `json:"cautions,omitempty"`
-	Findings    finding.List `json:"findings"`
+	Review      string         `json:"review"`
+	Title       string         `json:"title,omitempty"`
+	Cells       int            `json:"cells"`
+	Waived      int            `json:"waived"`
+	Passes      int            `json:"passes"` // up to the first look
+	Soaks       int            `json:"soaks,omitempty"`
+	SoakFiles   int            `json:"soak_files,omitempty"`
+	LastLook    int            `json:"passes_to_last_look,omitempty"`
+	LastLookMin float64        `json:"total_min_to_last_look,omitempty"`
+	TotalMin    float64        `json:"total_min"`
+	HandsOnMin  float64        `json:"hands_on_min"`
+	AloneMin    float64        `json:"unattended_min"`
+	UntilFilmsH *float64       `json:"until_filming_h,omitempty"`
+	Withheld    []withheldJSON `json:"withheld,omitempty"`
+	Sensors     []sensedJSON   `json:"sensors_of_passes,omitempty"`
+	Parts       []part         `json:"parts"`
+	Order       []mounting     `json:"order"`
+	Reach       []reachJSON    `json:"reach"`
+	Session     sessionJSON    `json:"session_spread"`
+	Cautions    []string       `json:"cautions,omitempty"`
+	Findings    finding.List   `json:"findings"`
 }
 
 type part struct {
@@ -86,7 +87,7 @@ func checkDocument(p *plan.Plan, s schedule.Schedule, found finding.List, now ti
 	c := checked{Review: p.Review.Name, Title: p.Review.Title, Cells: len(p.Cells), Waived: waived(p), Passes: s.Passes,
 		Soaks: s.Soaks, SoakFiles: len(p.SoakLogs()),
 		TotalMin: s.Total.Minutes(), HandsOnMin: s.HandsOn.Minutes(), AloneMin: s.Unattended.Minutes(),
-		Sensors: plannedSensors(p), Parts: []part{}, Order: []mounting{}, Findings: append(finding.List{}, found...)}
+		Withheld: withheldOf(p.Discretion(), now), Sensors: plannedSensors(p), Parts: []part{}, Order: []mounting{}, Findings: append(finding.List{}, found...)}
 	if len(p.Hazards()) > 0 {
 		c.Cautions = screen.Cautions
 	}
@@ -171,6 +172,7 @@ func printMatrix(w io.Writer, p *plan.Plan, s schedule.Schedule, now time.Time) 
 	if due := p.Review.Due; !due.IsZero() {
 		fmt.Fprintf(w, "Filming     %s, in %s\n", due.Format("2006-01-02 15:04 UTC"), screen.Until(due.Sub(now)))
 	}
+	printDiscretion(w, p, now)
 }
 
 // say writes a line of the summary under its word, and goes on below it.

@@ -20,10 +20,15 @@ func (a *app) reportCommand() *cobra.Command {
 		Use:   "report EDITION",
 		Short: "Make the report of a published edition again, from the archive alone",
 		Long: "report reads a folder of an archive that holds one edition, checks every file against the manifest, and writes the pages and tables\n" +
-			"that run wrote when it was published, byte for byte with the same release. Files that are as they were are not touched.",
+			"that run wrote when it was published, byte for byte with the same release. Files that are as they were are not touched.\n" +
+			"Before an embargo of the edition's plan they have the codenames, as run's have: --now says as of when.",
 		Example: "  rigslate report archive/editions/review=demo/edition=e0123456789abcdef --into report",
 		Args:    atLeast(1, "an edition's folder"),
 		RunE: func(c *cobra.Command, args []string) error {
+			o, err := a.options(nil)
+			if err != nil {
+				return err
+			}
 			e, err := openEdition(args[0])
 			if err != nil {
 				return err
@@ -36,23 +41,22 @@ func (a *app) reportCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			files, err := report.Files(s, chosen)
-			if err != nil {
-				return err
-			}
-			changed, err := report.WriteFiles(c.Context(), into, files, cmp.Or(a.workers, runtime.GOMAXPROCS(0)))
+			s.Now = o.Now
+			a.veil = s.Words.Discretion.At(o.Now)
+			w, err := report.Write(c.Context(), into, s, chosen, cmp.Or(a.workers, runtime.GOMAXPROCS(0)))
 			if err != nil {
 				return fmt.Errorf("%w: %w", review.ErrDisk, err)
 			}
 			if a.json {
 				return a.printJSON(struct {
-					Edition string   `json:"edition"`
-					Folder  string   `json:"folder"`
-					Changed []string `json:"changed"`
-				}{e.Edition, into, changed})
+					Edition string `json:"edition"`
+					Folder  string `json:"folder"`
+					report.Written
+				}{e.Edition, into, w})
 			}
-			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", into, e.Edition)
-			printChanged(a.stdout, changed)
+			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", a.veil.String(into), e.Edition)
+			printWritten(a.stdout, w.Changed, w.Removed)
+			printWithheld(a.stdout, s.Words.Discretion, s.Now)
 			return nil
 		},
 	}

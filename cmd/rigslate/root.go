@@ -16,6 +16,7 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -32,6 +33,7 @@ type app struct {
 	captures       string
 	workers        int
 	signs          string
+	veil           *discreet.Veil // of what the command shows
 }
 
 // run is the whole program: it parses args, carries the command out and returns the exit code. Results go to stdout, log lines
@@ -55,7 +57,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	case code == exitInterrupted:
 		fmt.Fprintln(stderr, "rigslate: interrupted; nothing was published, and what was unfinished is removed. Run the same command again.")
 	case err != nil && !said(err):
-		fmt.Fprintf(stderr, "rigslate: %s\n", strings.TrimSuffix(err.Error(), "\n"))
+		fmt.Fprintf(stderr, "rigslate: %s\n", strings.TrimSuffix(a.veil.String(err.Error()), "\n"))
 	}
 	return int(code)
 }
@@ -146,6 +148,7 @@ func (a *app) options(plans []string) (review.Options, error) {
 	log, err := a.logger()
 	o.Log = log
 	o.Progress = a.progress("captures")
+	o.Hide = func(v *discreet.Veil) { a.veil = v }
 	return o, err
 }
 
@@ -163,7 +166,20 @@ func (a *app) logger() (zerolog.Logger, error) {
 	default:
 		return zerolog.Nop(), fmt.Errorf("%w: --log-format %q is not console or json", errUsage, a.logFormat)
 	}
-	return zerolog.New(w).Level(level).With().Timestamp().Logger(), nil
+	return zerolog.New(logLines{w, a}).Level(level).With().Timestamp().Logger(), nil
+}
+
+// logLines is where log lines go, without what is withheld.
+type logLines struct {
+	to io.Writer
+	of *app
+}
+
+func (l logLines) Write(p []byte) (int, error) {
+	if _, err := io.WriteString(l.to, l.of.veil.String(string(p))); err != nil {
+		return 0, err
+	}
+	return len(p), nil
 }
 
 // progress shows one line that renews itself, on a terminal only; of says what is counted.
@@ -172,7 +188,7 @@ func (a *app) progress(of string) func(done, total int, what string) {
 		return nil
 	}
 	return func(done, total int, what string) {
-		fmt.Fprintf(a.stderr, "\r\x1b[K%d of %d %s  %s", done, total, of, finding.Printable(what))
+		fmt.Fprintf(a.stderr, "\r\x1b[K%d of %d %s  %s", done, total, of, finding.Printable(a.veil.String(what)))
 		if done == total {
 			fmt.Fprint(a.stderr, "\r\x1b[K")
 		}

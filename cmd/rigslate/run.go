@@ -72,33 +72,40 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 	printFindings(w, r)
 	fmt.Fprintln(w)
 	fmt.Fprintln(w, screen.Wrap(headline(r, o.Now), screen.Width, "  "))
-	printKept(w, r, o.Partial)
+	printKept(w, r, o)
 }
 
-// printChanged says which files of the report are others than before; what an editor's timeline links to is read again then.
-func printChanged(w io.Writer, changed []string) {
-	if len(changed) == 0 {
+// printWritten says which files of the report are others than before, since what an editor's timeline links to is read again then, and which
+// are gone.
+func printWritten(w io.Writer, changed, removed []string) {
+	printFiles(w, changed, "changed")
+	printFiles(w, removed, "of an earlier report removed, which said what is withheld")
+}
+
+func printFiles(w io.Writer, names []string, what string) {
+	if len(names) == 0 {
 		return
 	}
 	const few = 8
-	names := changed
-	if len(names) > few {
-		names = append(slices.Clone(names[:few]), fmt.Sprintf("%d more", len(changed)-few))
+	n := len(names)
+	if n > few {
+		names = append(slices.Clone(names[:few]), fmt.Sprintf("%d more", n-few))
 	}
-	fmt.Fprintln(w, "         "+screen.Wrap(screen.Count(len(changed), "file", "files")+" changed: "+screen.List(names), screen.Width-9, "         "))
+	fmt.Fprintln(w, "         "+screen.Wrap(screen.Count(n, "file", "files")+" "+what+": "+screen.List(names), screen.Width-9, "         "))
 }
 
-func printKept(w io.Writer, r *review.Review, partial bool) {
+func printKept(w io.Writer, r *review.Review, o review.Options) {
 	k := r.Kept
 	if k.Draft != "" {
 		fmt.Fprintf(w, "Draft    %s\n", k.Draft)
 	}
 	if k.Report != "" {
 		fmt.Fprintf(w, "Report   %s\n", k.Report)
-		printChanged(w, k.Changed)
+		printWritten(w, k.Changed, k.Removed)
+		printWithheld(w, r.Plan.Discretion(), o.Now)
 	}
 	switch {
-	case k.Edition == "" && (r.Ready || partial):
+	case k.Edition == "" && (r.Ready || o.Partial):
 		fmt.Fprintln(w, "Archive  nothing published: the reason stands in the error message")
 	case k.Edition == "":
 		fmt.Fprintln(w, "Archive  nothing published: the review is not ready (--partial publishes all the same)")

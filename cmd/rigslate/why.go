@@ -39,6 +39,9 @@ func (a *app) whyCommand() *cobra.Command {
 			if err != nil {
 				return a.stopped(loaded, err)
 			}
+			for i, w := range words {
+				words[i] = loaded.Veil.String(w) // a card may be asked for by its name
+			}
 			key, err := findCell(loaded.Plan, words)
 			if err != nil {
 				return err

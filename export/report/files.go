@@ -18,8 +18,9 @@ type File struct {
 	Like    string
 }
 
-// Files makes all files of a report, in a fixed order.
+// Files makes all files of a report, in a fixed order. This is where names that are withheld end: what makes a file sees a discreet source.
 func Files(s Source, which Charts) (files []File, err error) {
+	s = s.Discreet()
 	page := s.Words.Calibration
 	page.Head = Head{Review: s.Words.Review, Title: s.Words.Title, Tool: s.Origin.Tool, Look: s.Look}
 	calibration, err := page.File()

@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"time"
 
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/chart"
+	"github.com/rigslate/rigslate/plan/discreet"
 )
 
 // Source is all that a report is made of. It comes from an edition, or for a review that is not ready from memory, and the same review gives
@@ -16,6 +18,7 @@ type Source struct {
 	Tables archive.Tables
 	Origin Origin
 	Look   chart.Look
+	Now    time.Time // embargoes after it hold: all of them for the zero time
 
 	Frames func(card string, runs []string) (map[string][]int64, error) // kept frame times in ns by run_id; nil where none are kept
 	Soaks  func(card string) ([]archive.SoakSeries, error)              // what was logged in a card's soaks; nil likewise
@@ -28,6 +31,30 @@ type Origin struct {
 	Tool      string
 	GOARCH    string
 	Raw       int // capture and log files that the edition rests on
+}
+
+// Discreet is the source as it may be shown at its time: cards under an embargo by their codenames, private words struck, in every text and name.
+// Whatever is made of a source is made of this one.
+func (s Source) Discreet() Source {
+	terms := s.Words.Discretion
+	s.Words.Discretion = nil
+	veil := terms.At(s.Now)
+	if veil == nil {
+		return s
+	}
+	shown := discreet.Copy(veil, s)
+	if frames := s.Frames; frames != nil {
+		shown.Frames = func(card string, runs []string) (map[string][]int64, error) {
+			return frames(terms.Label(card, s.Now), runs)
+		}
+	}
+	if soaks := s.Soaks; soaks != nil {
+		shown.Soaks = func(card string) ([]archive.SoakSeries, error) {
+			logs, err := soaks(terms.Label(card, s.Now))
+			return discreet.Copy(veil, logs), err
+		}
+	}
+	return shown
 }
 
 // FromEdition reads what a report needs from an edition. It is an error, fs.ErrNotExist, if the edition was written before reports had words.

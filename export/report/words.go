@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/glossary"
 )
 
@@ -32,6 +33,8 @@ type Words struct {
 	Cautions    []string         `json:"cautions,omitempty"`
 	Calibration Calibration      `json:"calibration"`
 	Look        *LookWords       `json:"look,omitempty"`
+	// Discretion is what is withheld, from whom the report is for; it stays in the archive. No page is made of it.
+	Discretion *discreet.Terms `json:"discretion,omitempty"`
 	// Entries are what the pipeline says of its own words; those of figures are had from the packages that work them out.
 	Entries []glossary.Entry `json:"entries,omitempty"`
 }

@@ -27,6 +27,7 @@ type Kept struct {
 	Report string `json:"report,omitempty"` // folder
 
 	Changed []string `json:"report_changed,omitempty"` // files of the report
+	Removed []string `json:"report_removed,omitempty"` // files of an earlier report that gave withheld names away
 	Edition string   `json:"edition,omitempty"`        // "" if none was published
 	Folder  string   `json:"folder,omitempty"`
 	Already bool     `json:"already_published"` // the edition was there and is the same

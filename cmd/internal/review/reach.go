@@ -39,8 +39,21 @@ type SessionAhead struct {
 }
 
 // Reach tells for each game and variant what the plan can show, from the spread that earlier editions had in the same scene, else
-// from the spread that the plan expects. It reads the archive and changes nothing.
-func (r *Review) Reach() (games []Reach, session SessionAhead) {
+// from the spread that the plan expects. It reads the archive, once, and changes nothing.
+func (r *Review) Reach() ([]Reach, SessionAhead) {
+	if r.reach == nil {
+		games, session := r.ahead()
+		r.reach = &reach{games, session}
+	}
+	return r.reach.games, r.reach.session
+}
+
+type reach struct {
+	games   []Reach
+	session SessionAhead
+}
+
+func (r *Review) ahead() (games []Reach, session SessionAhead) {
 	m, _ := compute.MetricByName(headline)
 	session = r.sessionAhead(m)
 	base := schedule.Estimate(r.Plan)

@@ -32,12 +32,11 @@ func (r *Review) writeReport(ctx context.Context, o Options) error {
 	if err != nil {
 		return err
 	}
-	files, err := report.Files(source, o.Charts)
-	if err != nil {
-		return err
-	}
+	source.Now = o.Now
 	folder := filepath.Join(r.Plan.Dir, "report")
-	if r.Kept.Changed, err = report.WriteFiles(ctx, folder, files, cmp.Or(o.Workers, runtime.GOMAXPROCS(0))); err != nil {
+	w, err := report.Write(ctx, folder, source, o.Charts, cmp.Or(o.Workers, runtime.GOMAXPROCS(0)))
+	r.Kept.Changed, r.Kept.Removed = w.Changed, w.Removed
+	if err != nil {
 		return fmt.Errorf("%w: %w", ErrDisk, err)
 	}
 	r.Kept.Report = folder

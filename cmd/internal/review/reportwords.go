@@ -69,6 +69,7 @@ func (r *Review) words(o Options) report.Words {
 	r.soakWords(&w)
 	w.Look = r.lookWords()
 	w.Calibration = r.calibration(o)
+	w.Discretion = r.discretion()
 	return w
 }
 

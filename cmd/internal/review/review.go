@@ -18,6 +18,7 @@ import (
 	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/coverage"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 	"github.com/rigslate/rigslate/plan/ledger"
 	"github.com/rigslate/rigslate/plan/match"
@@ -43,6 +44,7 @@ type Options struct {
 	Charts   report.Charts
 	Log      zerolog.Logger
 	Progress func(done, total int, what string) // may be nil
+	Hide     func(*discreet.Veil)               // told what is withheld as soon as the plan is read, nil for nothing; may be nil
 
 	again *again // an edition that is worked out again
 }
@@ -66,7 +68,8 @@ type Review struct {
 	BenchDiffs  []BenchComparison
 	Ready       bool
 	Kept        Kept
-	Elsewhere   []Elsewhere // taken from other reviews of the archive
+	Elsewhere   []Elsewhere    // taken from other reviews of the archive
+	Veil        *discreet.Veil // what was withheld, see Do; nil for nothing
 
 	reportWords  report.Words
 	fonts        []report.Font // of the look, as the plan names them; without a hash where the built-in ones stand in
@@ -84,6 +87,7 @@ type Review struct {
 	at        map[plan.Key]int                 // index into Cells
 	outcomes  []match.Outcome
 	archived  archived
+	reach     *reach
 }
 
 // Pass is one capture of one cell.
@@ -141,13 +145,21 @@ type Comparison struct {
 }
 
 // Do carries out a run. The error says why it stopped or failed; the Review holds whatever was reached, and is nil only if
-// there is no plan to speak of.
+// there is no plan to speak of. Both are as they may be shown at the time: see shown.
 func Do(ctx context.Context, o Options) (*Review, error) {
+	r, err := carryOut(ctx, o)
+	return r.shown(o, err)
+}
+
+func carryOut(ctx context.Context, o Options) (*Review, error) {
 	stage := stages(o.Log)
-	r, err := Load(o)
+	r, err := load(o)
 	stage("load")
 	if err != nil {
 		return r, err
+	}
+	if o.Hide != nil {
+		o.Hide(r.Plan.Discretion().At(o.Now))
 	}
 	o.again.give(r)
 	root, err := os.OpenRoot(r.base)
@@ -203,8 +215,16 @@ func stages(log zerolog.Logger) func(name string) {
 	}
 }
 
-// Load reads and checks the plan alone.
+// Load reads and checks the plan alone. Without errors it is as it may be shown at the time.
 func Load(o Options) (*Review, error) {
+	r, err := load(o)
+	if err == nil && r.Plan.Discretion().At(o.Now) != nil {
+		r.Reach() // finds cards of earlier editions by their names
+	}
+	return r.shown(o, err)
+}
+
+func load(o Options) (*Review, error) {
 	p, findings, err := plan.Load(o.Plans, o.Now)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrPlan, err)
