@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/rigslate/rigslate/plan/finding"
@@ -165,7 +166,7 @@ func (l *Ledger) writeFile(name string, s sealed) ([]byte, error) {
 	case !errors.Is(err, fs.ErrNotExist):
 		return nil, l.cannotWrite(name, err)
 	}
-	temp := ".new-" + rand.Text() + ".tmp"
+	temp := tempBegin + rand.Text() + tempEnd
 	if err := l.create(temp, data); err != nil {
 		return nil, l.cannotWrite(name, err)
 	}
@@ -181,6 +182,26 @@ func (l *Ledger) writeFile(name string, s sealed) ([]byte, error) {
 		return nil, l.cannotWrite(name, err)
 	}
 	return data, nil
+}
+
+const (
+	tempBegin, tempEnd = ".new-", ".tmp"
+	// tempAge is how old a file must be that waits for its name before its writer counts as dead: writing takes milliseconds. A live
+	// writer whose file is taken away by a clock that is wrong finds that it cannot link it and writes without links.
+	tempAge = 10 * time.Minute
+)
+
+// Sweep removes what writers left that were killed before they could give it its name. What cannot be removed does no harm and stays.
+func (l *Ledger) Sweep() {
+	files, _ := os.ReadDir(l.dir) // Open has read it, or it is not there yet
+	for _, f := range files {
+		if !strings.HasPrefix(f.Name(), tempBegin) || !strings.HasSuffix(f.Name(), tempEnd) {
+			continue
+		}
+		if info, err := f.Info(); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > tempAge {
+			_ = os.Remove(l.path(f.Name()))
+		}
+	}
 }
 
 // link is os.Link, but for the test of file systems that have none.

@@ -166,6 +166,40 @@ func TestNoFolder(t *testing.T) {
 	}
 }
 
+// What a killed writer left is removed once it is old; nothing else is.
+func TestSweep(t *testing.T) {
+	dir := t.TempDir()
+	l := open(t, dir)
+	if _, _, err := l.See(shaA, seen, Facts{Driver: "1"}, true); err != nil {
+		t.Fatal(err)
+	}
+	old := time.Now().Add(-time.Hour)
+	for _, name := range []string{".new-DEAD.tmp", ".new-LIVE.tmp", ".new-mine", "notes.tmp"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte("{"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if name == ".new-LIVE.tmp" {
+			continue
+		}
+		if err := os.Chtimes(filepath.Join(dir, name), old, old); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chtimes(filepath.Join(dir, shaA+".json"), old, old); err != nil {
+		t.Fatal(err)
+	}
+	l.Sweep()
+	files, err := os.ReadDir(dir)
+	var left []string
+	for _, f := range files {
+		left = append(left, f.Name())
+	}
+	if want := []string{".new-LIVE.tmp", ".new-mine", shaA + ".json", "notes.tmp"}; err != nil || !slices.Equal(left, want) {
+		t.Errorf("%v, left %q, want %q", err, left, want)
+	}
+	(&Ledger{dir: filepath.Join(dir, "none")}).Sweep()
+}
+
 func cannotWrite(t *testing.T, dir string, kind error) {
 	t.Helper()
 	l := open(t, dir)

@@ -184,6 +184,9 @@ func carryOut(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, fmt.Errorf("%w: %w", ErrDisk, err)
 	}
+	if o.Record {
+		l.Sweep()
+	}
 	r.openLedger(l, len(files))
 	defer r.lookups.at.Wait() // nothing writes to the ledger once this has returned
 	err = r.read(ctx, o, root, files, k)
