@@ -23,7 +23,7 @@ func (s *Staging) agree(dir string, made Manifest) (Result, error) {
 // CheckEdition reads an edition whole and holds every file against its manifest. Of the raw files it only looks whether they
 // are there: Keep reads those that it meets.
 func (a *Archive) CheckEdition(dir string) (Manifest, error) {
-	e, err := readEdition(dir)
+	e, err := ReadEdition(dir)
 	if err != nil {
 		return Manifest{}, err
 	}

@@ -53,7 +53,7 @@ func (a *Archive) Editions() (editions []Edition, unreadable []Unreadable, err e
 			return nil, nil, err
 		}
 		for _, id := range ids {
-			e, err := readEdition(filepath.Join(dir, "edition="+id))
+			e, err := ReadEdition(filepath.Join(dir, "edition="+id))
 			if err != nil {
 				unreadable = append(unreadable, Unreadable{Review: review, Edition: id, Dir: filepath.Join(dir, "edition="+id), Err: err})
 				continue
@@ -84,8 +84,9 @@ func foldersOf(dir, prefix string) (names []string, err error) {
 	return names, nil
 }
 
-// readEdition reads the manifest in an edition's folder and checks that it is that edition's.
-func readEdition(dir string) (Edition, error) {
+// ReadEdition reads the manifest in an edition's folder and checks that it is that edition's. Its files are not looked at. Errors are
+// ErrDamaged, ErrNewer, or the disk's.
+func ReadEdition(dir string) (Edition, error) {
 	m, err := ReadManifest(dir)
 	if err != nil {
 		return Edition{}, err

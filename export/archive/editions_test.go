@@ -136,7 +136,7 @@ func TestNoArchive(t *testing.T) {
 // A file of an edition is what the manifest says, or an error.
 func TestFileOfAnEdition(t *testing.T) {
 	a := opened(t, t.TempDir())
-	e, err := readEdition(mustPublish(t, a))
+	e, err := ReadEdition(mustPublish(t, a))
 	if err != nil {
 		t.Fatal(err)
 	}

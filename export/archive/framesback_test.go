@@ -11,7 +11,7 @@ import (
 
 func TestFramesBack(t *testing.T) {
 	dir := small(t)
-	e, err := readEdition(filepath.Join(dir, "editions", "review=spring", "edition="+editionOne))
+	e, err := ReadEdition(filepath.Join(dir, "editions", "review=spring", "edition="+editionOne))
 	if err != nil {
 		t.Fatal(err)
 	}

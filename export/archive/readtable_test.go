@@ -169,7 +169,7 @@ func TestForeignFiles(t *testing.T) {
 func TestTableFlips(t *testing.T) {
 	a := opened(t, t.TempDir())
 	dir := mustPublish(t, a)
-	e, err := readEdition(dir)
+	e, err := ReadEdition(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -219,7 +219,7 @@ func TestTableFlips(t *testing.T) {
 
 // The bench's figures are read like any other table; an edition of an earlier release does not have them.
 func TestReadingsOfAnEdition(t *testing.T) {
-	e, err := readEdition(mustPublish(t, opened(t, t.TempDir())))
+	e, err := ReadEdition(mustPublish(t, opened(t, t.TempDir())))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -237,7 +237,7 @@ func TestReadingsOfAnEdition(t *testing.T) {
 func TestTableIsNoLink(t *testing.T) {
 	a := opened(t, t.TempDir())
 	dir := mustPublish(t, a)
-	e, err := readEdition(dir)
+	e, err := ReadEdition(dir)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,7 +44,7 @@ func variant(t *testing.T, frames func(card, id string, ns []int64) []int64, tab
 	if _, err := s.Publish(context.Background(), editionOne, origin); err != nil {
 		t.Fatal(err)
 	}
-	e, err := readEdition(a.EditionDir("spring", editionOne))
+	e, err := ReadEdition(a.EditionDir("spring", editionOne))
 	if err != nil {
 		t.Fatal(err)
 	}
