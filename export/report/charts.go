@@ -36,6 +36,17 @@ func charts(s Source) (out []named) {
 	return append(out, valueCharts(s)...)
 }
 
+// allCharts lists all charts of a report; from times on they are those of frame times, each pass reduced to so many columns.
+func allCharts(s Source, columns int) (all []named, times int, err error) {
+	curves, err := soakCurves(s)
+	if err != nil {
+		return nil, 0, err
+	}
+	frames, err := frameCharts(s, columns)
+	all = append(charts(s), curves...)
+	return append(all, frames...), len(all), err
+}
+
 // Charts says which charts are written as files.
 type Charts string
 
@@ -58,15 +69,11 @@ func chartFiles(s Source, which Charts) (files []File, err error) {
 	if which != AllCharts && which != SVGCharts {
 		return nil, nil
 	}
-	times, err := frameCharts(s, 0)
+	all, _, err := allCharts(s, 0)
 	if err != nil {
 		return nil, err
 	}
-	curves, err := soakCurves(s)
-	if err != nil {
-		return nil, err
-	}
-	for _, c := range slices.Concat(charts(s), curves, times) {
+	for _, c := range all {
 		for _, shape := range shapes {
 			picture := c.pic(shape.format)
 			for _, theme := range []chart.Theme{chart.Light, chart.Dark, chart.Clear} {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"html/template"
-	"slices"
 	"strings"
 
 	"github.com/rigslate/rigslate/export/chart"
@@ -39,24 +38,20 @@ func columns(s Source) int {
 // encoder of XML writes has no markup but the chart's own, whatever a plan calls its things.
 func pictures(s Source) (Pictures, error) {
 	p := Pictures{svg: map[string]template.HTML{}}
-	curves, err := soakCurves(s)
+	all, times, err := allCharts(s, columns(s))
 	if err != nil {
 		return p, err
 	}
-	times, err := frameCharts(s, columns(s))
-	if err != nil {
-		return p, err
-	}
-	if len(times) > 0 {
+	if times < len(all) {
 		p.columns = columns(s)
 	}
 	room := mostFrameTimes
-	for _, c := range slices.Concat(charts(s), curves, times) {
+	for i, c := range all {
 		var svg bytes.Buffer
 		if err := c.pic(chart.Wide).WriteSVG(&svg, chart.Page); err != nil {
 			return p, fmt.Errorf("chart %s: %w", c.name, err)
 		}
-		if slices.ContainsFunc(times, func(t named) bool { return t.name == c.name }) {
+		if i >= times {
 			if room -= svg.Len(); room < 0 {
 				p.left = append(p.left, c.name)
 				continue
@@ -92,4 +87,31 @@ func (p Pictures) beginning(prefix string) (out []template.HTML) {
 		}
 	}
 	return out
+}
+
+// Drawing is one chart of a report, by the name that its files have.
+type Drawing struct {
+	Name string
+	// SVG is the chart in every shape, one after the other.
+	SVG func() ([]byte, error)
+}
+
+// Drawings lists all charts of a report in the order of its files. Each is drawn when it is asked for.
+func Drawings(s Source) (out []Drawing, err error) {
+	all, _, err := allCharts(s, 0)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range all {
+		out = append(out, Drawing{c.name, func() ([]byte, error) {
+			var svg bytes.Buffer
+			for _, shape := range shapes {
+				if err := c.pic(shape.format).WriteSVG(&svg, chart.Light); err != nil {
+					return nil, fmt.Errorf("chart %s: %w", c.name, err)
+				}
+			}
+			return svg.Bytes(), nil
+		}})
+	}
+	return out, nil
 }

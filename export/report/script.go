@@ -114,6 +114,7 @@ func withInterval(x, low, high *float64, unit string) string {
 
 // said is one comparison: its sentence, or "" where nothing may be said, with the figures behind it.
 type said struct {
+	subject           speech.Subject
 	sentence, figures string
 	verdict           compute.Verdict
 	spoken            compute.Spoken
@@ -121,7 +122,7 @@ type said struct {
 
 // compared words a difference of two sides in a metric.
 func compared(s speech.Subject, verdict *string, d, low, high *float64, percent bool) said {
-	out := said{verdict: compute.Verdict(deref(verdict))}
+	out := said{subject: s, verdict: compute.Verdict(deref(verdict))}
 	if percent {
 		out.spoken = compute.Speak(out.verdict, value(d), value(low), value(high))
 		out.sentence, out.figures = s.Difference(out.spoken), withInterval(d, low, high, "%")
@@ -168,19 +169,28 @@ func (c *script) headlines() {
 	}
 }
 
-// headline is a line on a summary, none where nothing may be said.
-func (c *script) headline(r archive.SummaryRow) []string {
+// ofSummary words a summary; ok is false where its figure has no sentence.
+func (b *book) ofSummary(r archive.SummaryRow) (x said, ok bool) {
 	m, _ := compute.MetricByName(r.Metric)
+	if m.Scale != compute.Ratio {
+		return x, false
+	}
 	where := fmt.Sprintf("%d games", r.Games)
 	if r.Games == 1 {
-		where = c.gameTitle(orElse(deref(r.MostGame), "1 game"))
+		where = b.gameTitle(orElse(deref(r.MostGame), "1 game"))
 	}
 	if r.Group != "all" {
 		where += ", " + r.Group + ","
 	}
-	s := speech.Subject{Metric: m, Of: c.spokenName(Mode{r.Card, r.Mode}), Base: c.spokenName(Mode{r.BaseCard, r.BaseMode}), Where: where + " at " + r.Resolution,
-		MarginPct: c.Words.Statistics.MarginPct}
-	if m.Scale != compute.Ratio {
+	s := speech.Subject{Metric: m, Of: b.spokenName(Mode{r.Card, r.Mode}), Base: b.spokenName(Mode{r.BaseCard, r.BaseMode}), Where: where + " at " + r.Resolution,
+		MarginPct: b.Words.Statistics.MarginPct}
+	return compared(s, r.Verdict, r.Percent, r.TheseLow, r.TheseHigh, true), true
+}
+
+// headline is a line on a summary, none where nothing may be said.
+func (c *script) headline(r archive.SummaryRow) []string {
+	x, ok := c.ofSummary(r)
+	if !ok {
 		return nil
 	}
 	like := ""
@@ -195,10 +205,18 @@ func (c *script) headline(r archive.SummaryRow) []string {
 	if r.Games > 1 {
 		record = fmt.Sprintf("leads %d, level %d, trails %d", r.Leads, r.Levels, r.Trails)
 	}
-	if line := c.put(compared(s, r.Verdict, r.Percent, r.TheseLow, r.TheseHigh, true), like, record, left); line != "" {
+	if line := c.put(x, like, record, left); line != "" {
 		return []string{line}
 	}
 	return nil
+}
+
+// ofCells words a difference of two cells in percent.
+func (b *book) ofCells(r archive.ComparisonRow) said {
+	m, _ := compute.MetricByName(r.Metric)
+	s := speech.Subject{Metric: m, Of: b.spokenName(Mode{r.Card, r.Mode}), Base: b.spokenName(Mode{r.BaseCard, r.BaseMode}),
+		Where: b.spokenGame(r.Game, r.Variant) + " at " + r.Resolution, MarginPct: b.Words.Statistics.MarginPct}
+	return compared(s, r.Verdict, r.Percent, r.CILow, r.CIHigh, true)
 }
 
 // cellLine is a line on a cell against the baseline in a metric.
@@ -207,16 +225,14 @@ func (c *script) cellLine(k Key, metric string) string {
 	if !ok || c.verdict(r) == "open" {
 		return ""
 	}
-	m, _ := compute.MetricByName(metric)
-	s := speech.Subject{Metric: m, Of: c.spokenName(k.Mode), Base: c.spokenName(c.Words.Baseline), Where: c.spokenGame(k.Game, k.Variant) + " at " + k.Resolution,
-		MarginPct: c.Words.Statistics.MarginPct}
-	x := compared(s, r.Verdict, r.Percent, r.CILow, r.CIHigh, true)
+	x := c.ofCells(r)
+	m := x.subject.Metric
 	_, base := comparedKeys(r)
 	of, against := c.stats[measured{k, metric}].Mean, c.stats[measured{base, metric}].Mean
 	figures, warn, chance, needs := "", "", "", ""
 	if of != nil && against != nil {
 		figures = fmt.Sprintf("%s against %s %s", number(*of, m.Decimals), number(*against, m.Decimals), m.MeanUnit())
-		if compute.CalculatorDiffers(x.spoken, *of, *against, m.Decimals, s.MarginPct) {
+		if compute.CalculatorDiffers(x.spoken, *of, *against, m.Decimals, x.subject.MarginPct) {
 			warn = careful
 		}
 	}
@@ -224,7 +240,7 @@ func (c *script) cellLine(k Key, metric string) string {
 		chance = "not firm"
 	}
 	if r.RepeatsNeeded != nil {
-		needs = fmt.Sprintf("%d launches a side would show a difference of %s %%", *r.RepeatsNeeded, short(s.MarginPct))
+		needs = fmt.Sprintf("%d launches a side would show a difference of %s %%", *r.RepeatsNeeded, short(x.subject.MarginPct))
 	}
 	notes := []string{figures, chance, needs, warn}
 	for _, n := range append(slices.Clone(c.cells[k].Notes), c.cells[k].Why...) {

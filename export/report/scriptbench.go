@@ -7,24 +7,26 @@ import (
 	"strings"
 
 	"github.com/rigslate/rigslate/compute"
-	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/speech"
 	"github.com/rigslate/rigslate/plan"
 )
 
+// spokenOfSoaks are the figures of soaks that have sentences, as the script goes through them.
+var spokenOfSoaks = []struct {
+	heading string
+	figures []string
+}{
+	{"## Temperatures", []string{"rise_k", "end_c", "sustained_peak_c"}}, {"## Noise", []string{"sound_level_db"}},
+	{"## Power", []string{"mean_power_w", "peak_1s_power_w", "energy_per_frame_j"}}, {"## Clocks and fans", []string{"clock_median_mhz", "fan_typical_rpm"}},
+}
+
 // atTheBench is what may be said of soaks, each against the baseline's.
 func (c *script) atTheBench() {
-	for _, part := range []struct {
-		heading string
-		figures []string
-	}{
-		{"## Temperatures", []string{"rise_k", "end_c", "sustained_peak_c"}}, {"## Noise", []string{"sound_level_db"}},
-		{"## Power", []string{"mean_power_w", "peak_1s_power_w", "energy_per_frame_j"}}, {"## Clocks and fans", []string{"clock_median_mhz", "fan_typical_rpm"}},
-	} {
+	for _, part := range spokenOfSoaks {
 		var lines []string
 		for _, name := range part.figures {
 			for _, r := range measuredReading.of(c.Tables.Readings) {
-				if r.Figure == name && baseOf(r) == c.Words.Baseline && !(name == "end_c" && c.hasRise(r)) {
+				if r.Figure == name && c.spokenOfBench(r) {
 					lines = append(lines, c.benchLine(r))
 				}
 			}
@@ -33,31 +35,49 @@ func (c *script) atTheBench() {
 	}
 }
 
+// spokenOfBench reports whether a difference of soaks has a sentence in the script.
+func (b *book) spokenOfBench(r reading) bool {
+	listed := false
+	for _, part := range spokenOfSoaks {
+		listed = listed || slices.Contains(part.figures, r.Figure)
+	}
+	return listed && baseOf(r) == b.Words.Baseline && !(r.Figure == "end_c" && b.hasRise(r))
+}
+
 // hasRise says whether the same soak and probe have a rise over ambient: two rooms are not alike, so that is what is said then.
-func (c *script) hasRise(r reading) bool {
-	return slices.ContainsFunc(c.Tables.Readings, func(x reading) bool {
+func (b *book) hasRise(r reading) bool {
+	return slices.ContainsFunc(b.Tables.Readings, func(x reading) bool {
 		return x.Figure == "rise_k" && x.BaseCard != nil && x.Card == r.Card && deref(x.Mode) == deref(r.Mode) && deref(x.Protocol) == deref(r.Protocol) &&
 			deref(x.Sensor) == deref(r.Sensor) && deref(x.ProbeGroup) == deref(r.ProbeGroup) && x.Value != nil
 	})
 }
 
-func (c *script) benchLine(r reading) string {
+// ofBench words a difference of two cards' soaks; ok is false where the figure has no sentence.
+func (b *book) ofBench(r reading) (x said, ok bool) {
 	m, ok := compute.SoakMetric(r.Figure)
 	if !ok || r.Verdict == nil {
-		return ""
+		return x, false
 	}
-	w := c.Words.Statistics
-	s := speech.Subject{Metric: m, Of: c.spokenName(ofReading(r)), Base: c.spokenName(baseOf(r)), Where: c.load(deref(r.Protocol)),
+	w := b.Words.Statistics
+	s := speech.Subject{Metric: m, Of: b.spokenName(ofReading(r)), Base: b.spokenName(baseOf(r)), Where: b.load(deref(r.Protocol)),
 		MarginPct: compute.Kinds{Percent: w.MarginPct, K: w.MarginK, DB: w.MarginDB}.Of(m)}
 	if m.Unit == "°C" || m.Unit == "K" {
 		if s.Part = deref(r.Sensor); r.ProbeGroup != nil {
 			s.Part = "hottest of the " + *r.ProbeGroup
 		}
 	}
-	x := compared(s, r.Verdict, r.Value, r.CILow, r.CIHigh, m.Scale == compute.Ratio)
+	return compared(s, r.Verdict, r.Value, r.CILow, r.CIHigh, m.Scale == compute.Ratio), true
+}
+
+func (c *script) benchLine(r reading) string {
+	x, ok := c.ofBench(r)
+	if !ok {
+		return ""
+	}
+	m := x.subject.Metric
 	warn, at := "", ""
 	if of, base := c.soaked(r, ofReading(r)), c.soaked(r, baseOf(r)); of.OK && base.OK && m.Scale == compute.Ratio &&
-		compute.CalculatorDiffers(x.spoken, of.X, base.X, m.Decimals, s.MarginPct) {
+		compute.CalculatorDiffers(x.spoken, of.X, base.X, m.Decimals, x.subject.MarginPct) {
 		warn = careful
 	}
 	if r.MeasuredAt != nil {
@@ -83,15 +103,15 @@ func (c *script) soaked(d reading, m Mode) compute.Value {
 }
 
 // load words the load of a soak: "30 min of Fjord (plain) at uhd".
-func (c *script) load(soak string) string {
-	for _, p := range c.Words.Protocols {
+func (b *book) load(soak string) string {
+	for _, p := range b.Words.Protocols {
 		if p.Soak != soak {
 			continue
 		}
 		load := p.Load
-		for _, g := range c.Words.Games {
+		for _, g := range b.Words.Games {
 			if rest, ok := strings.CutPrefix(load, g.Game+"·"+g.Variant); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',') {
-				return minutes(p.LengthS) + " of " + c.spokenGame(g.Game, g.Variant) + rest
+				return minutes(p.LengthS) + " of " + b.spokenGame(g.Game, g.Variant) + rest
 			}
 		}
 		return minutes(p.LengthS) + " of " + load
@@ -103,51 +123,60 @@ func (c *script) load(soak string) string {
 func (c *script) worth() {
 	var prices, frames []string
 	for _, r := range valueReading.of(c.Tables.Readings) {
-		p := speech.Priced{Subject: speech.Subject{Metric: compute.PricePerFPS, Of: c.cardTitle(r.Card), Base: c.cardTitle(deref(r.BaseCard)),
-			MarginPct: c.Words.Statistics.MarginPct}, Kind: deref(r.PriceKind), Currency: deref(r.PriceCurrency)}
+		x, ok := c.ofValue(r)
 		switch {
-		case r.Figure == "price" && r.BaseCard == nil && r.Value != nil:
+		case !ok:
+		case r.Figure == "price":
 			note := ""
 			if r.PriceOn != nil {
 				note = " on " + escaped(*r.PriceOn)
 			}
-			prices = append(prices, escaped(p.Costs(*r.Value))+" As stated"+note+".")
-		case r.Mode == nil || r.Resolution == nil || r.BaseCard == nil || r.Value == nil:
-		default:
-			p.Of, p.Base, p.Where = c.spokenName(ofReading(r)), c.spokenName(baseOf(r)), fmt.Sprintf("%d games at %s", deref(r.Games), *r.Resolution)
-			if deref(r.Games) == 1 {
-				p.Where = "1 game at " + *r.Resolution
+			prices = append(prices, escaped(x.sentence)+" As stated"+note+".")
+		case r.Figure == "price_per_fps":
+			warn := ""
+			if of, base := c.perFrame(r, ofReading(r)), c.perFrame(r, baseOf(r)); of != nil && base != nil &&
+				compute.CalculatorDiffers(x.spoken, *of, *base, compute.PricePerFPS.Decimals, x.subject.MarginPct) {
+				warn = careful
 			}
-			frames = append(frames, c.worthLine(r, p))
+			frames = append(frames, c.put(x, warn))
+		default:
+			frames = append(frames, escaped(x.sentence)+" "+x.figures)
 		}
 	}
 	c.section("## Value", append(prices, slices.DeleteFunc(frames, func(l string) bool { return l == "" })...))
 }
 
-func (c *script) worthLine(r archive.ReadingRow, p speech.Priced) string {
+// ofValue words a price, what a frame costs beside the base, or a price to break even at; ok is false where nothing may be said.
+func (b *book) ofValue(r reading) (x said, ok bool) {
+	p := speech.Priced{Subject: speech.Subject{Metric: compute.PricePerFPS, Of: b.cardTitle(r.Card), Base: b.cardTitle(deref(r.BaseCard)),
+		MarginPct: b.Words.Statistics.MarginPct}, Kind: deref(r.PriceKind), Currency: deref(r.PriceCurrency)}
+	switch {
+	case r.Figure == "price" && r.BaseCard == nil && r.Value != nil:
+		return said{subject: p.Subject, sentence: p.Costs(*r.Value)}, true
+	case r.Mode == nil || r.Resolution == nil || r.BaseCard == nil || r.Value == nil:
+		return x, false
+	}
+	p.Of, p.Base, p.Where = b.spokenName(ofReading(r)), b.spokenName(baseOf(r)), fmt.Sprintf("%d games at %s", deref(r.Games), *r.Resolution)
+	if deref(r.Games) == 1 {
+		p.Where = "1 game at " + *r.Resolution
+	}
+	x.subject = p.Subject
 	switch r.Figure {
 	case "price_per_fps":
-		x := said{verdict: compute.Verdict(deref(r.Verdict)), figures: withInterval(r.Value, r.CILow, r.CIHigh, "%")}
+		x.verdict, x.figures = compute.Verdict(deref(r.Verdict)), withInterval(r.Value, r.CILow, r.CIHigh, "%")
 		x.spoken = compute.Speak(x.verdict, value(r.Value), value(r.CILow), value(r.CIHigh))
 		x.sentence = p.PerFrame(x.spoken)
-		warn := ""
-		if of, base := c.perFrame(r, ofReading(r)), c.perFrame(r, baseOf(r)); of != nil && base != nil &&
-			compute.CalculatorDiffers(x.spoken, *of, *base, compute.PricePerFPS.Decimals, p.MarginPct) {
-			warn = careful
-		}
-		return c.put(x, warn)
+		return x, true
 	case "break_even_price":
-		for _, b := range c.Tables.Readings {
-			if b.Figure == "price" && b.BaseCard == nil && b.Card == deref(r.BaseCard) && deref(b.PriceKind) == p.Kind && deref(b.PriceCurrency) == p.Currency && b.Value != nil {
-				sentence := p.BreakEven(value(r.CILow), value(r.CIHigh), *b.Value)
-				if sentence == "" {
-					return ""
-				}
-				return escaped(sentence) + fmt.Sprintf(" %s %s", number(*r.Value, 2), escaped(p.Currency))
+		for _, beside := range b.Tables.Readings {
+			if beside.Figure == "price" && beside.BaseCard == nil && beside.Card == deref(r.BaseCard) && deref(beside.PriceKind) == p.Kind &&
+				deref(beside.PriceCurrency) == p.Currency && beside.Value != nil {
+				x.sentence, x.figures = p.BreakEven(value(r.CILow), value(r.CIHigh), *beside.Value), number(*r.Value, 2)+" "+escaped(p.Currency)
+				return x, x.sentence != ""
 			}
 		}
 	}
-	return ""
+	return x, false
 }
 
 // perFrame is what a frame a second costs on one side of a comparison.
@@ -163,29 +192,43 @@ func (c *script) perFrame(d reading, m Mode) *float64 {
 // exact is what may be said of facts: exact, so without an interval.
 func (c *script) exact() {
 	var lines []string
+	for _, f := range c.ofFacts() {
+		lines = append(lines, escaped(f.sentence))
+	}
+	c.section("## Facts", lines)
+}
+
+// spokenFact is a fact of a card with its sentence.
+type spokenFact struct {
+	reading
+	sentence string
+}
+
+// ofFacts words the facts of all cards but the baseline's, beside which they are set.
+func (b *book) ofFacts() (out []spokenFact) {
 	base := map[string]reading{}
-	all := factReading.of(c.Tables.Readings)
+	all := factReading.of(b.Tables.Readings)
 	name := func(r reading) string { return r.Figure + "\x00" + deref(r.Mode) }
 	for _, r := range all {
-		if r.BaseCard == nil && r.Card == c.Words.Baseline.Card && r.Value != nil {
+		if r.BaseCard == nil && r.Card == b.Words.Baseline.Card && r.Value != nil {
 			base[name(r)] = r
 			base[r.Figure+"\x00"] = r
 		}
 	}
 	for _, r := range all {
-		if r.BaseCard != nil || r.Value == nil || r.Card == c.Words.Baseline.Card {
+		if r.BaseCard != nil || r.Value == nil || r.Card == b.Words.Baseline.Card {
 			continue
 		}
 		unit, apart := plan.FactUnits(r.Figure)
 		if unit == r.Figure {
 			unit = ""
 		}
-		s := speech.Subject{Metric: compute.Metric{Title: figureTitle(r.Figure), Unit: unit}, Of: c.cardTitle(r.Card), Base: c.cardTitle(c.Words.Baseline.Card)}
+		s := speech.Subject{Metric: compute.Metric{Title: figureTitle(r.Figure), Unit: unit}, Of: b.cardTitle(r.Card), Base: b.cardTitle(b.Words.Baseline.Card)}
 		if unit == "g" && s.Metric.Title != "mass" {
 			s.Metric.Title = "mass of the " + s.Metric.Title // of a part of the card
 		}
 		if r.Mode != nil {
-			s.Of = c.spokenName(ofReading(r))
+			s.Of = b.spokenName(ofReading(r))
 		}
 		if apart == "" {
 			apart = unit
@@ -193,13 +236,13 @@ func (c *script) exact() {
 		if apart == "pp" {
 			apart = "percentage points"
 		}
-		if b, ok := base[name(r)]; ok && b.Unit == r.Unit {
-			lines = append(lines, escaped(s.FactApart(*r.Value, *b.Value, false, apart)))
-		} else {
-			lines = append(lines, escaped(s.Fact(*r.Value)))
+		f := spokenFact{r, s.Fact(*r.Value)}
+		if beside, ok := base[name(r)]; ok && beside.Unit == r.Unit {
+			f.sentence = s.FactApart(*r.Value, *beside.Value, false, apart)
 		}
+		out = append(out, f)
 	}
-	c.section("## Facts", lines)
+	return out
 }
 
 // hopes are the claims: what was hoped, what came of it, and what may be said.

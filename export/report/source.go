@@ -81,8 +81,13 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 		}
 		return logs, err
 	}
-	t := &s.Tables
-	return s, errors.Join(table(e, "runs", &t.Runs), table(e, "cells", &t.Cells), table(e, "comparisons", &t.Comparisons),
+	s.Tables, err = TablesOf(e)
+	return s, err
+}
+
+// TablesOf reads the tables of an edition that a report shows.
+func TablesOf(e archive.Edition) (t archive.Tables, err error) {
+	return t, errors.Join(table(e, "runs", &t.Runs), table(e, "cells", &t.Cells), table(e, "comparisons", &t.Comparisons),
 		table(e, "summaries", &t.Summaries), table(e, "claims", &t.Claims), table(e, "readings", &t.Readings))
 }
 
