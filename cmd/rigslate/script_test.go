@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -16,6 +17,7 @@ import (
 	"github.com/klauspost/compress/zstd"
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/history/madeup"
 )
 
@@ -59,6 +61,29 @@ func paced(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(strings.Join(lines, "")), 0o666))
 }
 
+// steady writes a capture whose frames all take as long, so that what comes of it can be worked out by hand.
+func steady(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: steady MS FRAMES CAPTURE")
+	}
+	frames, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte("frame_ms\n"+strings.Repeat(args[0]+"\n", frames)), 0o666))
+}
+
+// newest sets a variable to the folder of the edition that was published last.
+func newest(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: newest ARCHIVE VARIABLE")
+	}
+	a, err := archive.Look(ts.MkAbs(args[0]))
+	ts.Check(err)
+	all, _, err := a.Editions()
+	ts.Check(err)
+	last := slices.MaxFunc(all, func(a, b archive.Edition) int { return a.Published.Compare(b.Published) })
+	ts.Setenv(args[1], last.Dir)
+}
+
 // years makes an archive of three reviews a year apart: heron_x gains 3 % on a new driver, fjord has another build in the last, gannet and
 // heron_x share no review. One scene is called what a spreadsheet takes for a formula.
 func years(ts *testscript.TestScript, neg bool, args []string) {
@@ -81,7 +106,8 @@ func years(ts *testscript.TestScript, neg bool, args []string) {
 
 // TestScripts runs every command as a reviewer would, in a folder of its own. `code N command…` is exec with the exit code it
 // must end with; `demo NAME` copies a review from testdata; `paced CAPTURE FACTOR COPY` writes the frame times of a demo's capture
-// (one a line, in ms) multiplied by a factor; `damage FILE` flips a bit in the middle of the one file of that pattern; `years ARCHIVE` makes up
+// (one a line, in ms) multiplied by a factor; `steady MS FRAMES CAPTURE` writes one of equal frames; `newest ARCHIVE VARIABLE` names
+// the edition published last; `damage FILE` flips a bit in the middle of the one file of that pattern; `years ARCHIVE` makes up
 // an archive of three.
 func TestScripts(t *testing.T) {
 	root, err := filepath.Abs("../../testdata")
@@ -117,6 +143,8 @@ func TestScripts(t *testing.T) {
 				}
 			},
 			"paced":  paced,
+			"steady": steady,
+			"newest": newest,
 			"damage": damage,
 			"years":  years,
 			"demo": func(ts *testscript.TestScript, neg bool, args []string) {

@@ -75,7 +75,7 @@ const (
 
 // figures are the entries of glossary.Statistic; each file adds its own.
 func figures() []figure {
-	return slices.Concat(cellFigures, differenceFigures, manyFigures, backFigures)
+	return slices.Concat(cellFigures, differenceFigures, manyFigures, backFigures, changeWords)
 }
 
 var cellFigures = []figure{

@@ -25,7 +25,7 @@ const module = "github.com/rigslate/rigslate/"
 // one that it can give.
 var given = []string{module + "compute.Verdict", module + "compute.Judged", module + "compute.Flag", module + "compute.CapKind", module + "compute/thermal.State", module + "compute/sound.Treatment",
 	module + "plan/coverage.Kind", module + "cmd/internal/review.Status",
-	module + "compute/bridge.Reserve", module + "export/history.Comparability", module + "export/history.Change"}
+	module + "compute/bridge.Reserve", module + "export/history.Comparability", module + "export/history.Change", module + "export/changes.Word"}
 
 // made are the places that make a word out of a text that is not in the program: of the bench log's outcomes and the ledger's facts,
 // which their packages hold to their entries, and of an edition's flags and verdicts, which its review gave.
