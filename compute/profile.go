@@ -43,3 +43,39 @@ func BlockRates(frameNS []int64) []float64 {
 	blockRates(rates, frameNS, total) // a tenth of the time in ns is the time in tenths of ns
 	return rates
 }
+
+// SecondRates are the frame rates in fps of each whole second from the first of some frame times in ns on, as a pass's are; nil for none and for what
+// lasts longer than a day.
+func SecondRates(frameNS []int64) []float64 {
+	seconds := Duration(frameNS) / nsPerSecond
+	if seconds < 1 || seconds > maxSeconds {
+		return nil
+	}
+	rates := make([]float64, seconds)
+	blockRates(rates, frameNS, secondTenths)
+	return rates
+}
+
+// SecondsBeside gives by how many percent each second of pass k is faster than the median of all passes in that second, over the seconds that all
+// have (definitions, section 2, "Siblings": what pictures show). It is nil for a single pass.
+func SecondsBeside(rates [][]float64, k int) []Value {
+	if len(rates) < 2 {
+		return nil
+	}
+	shared := len(rates[k])
+	for _, r := range rates {
+		shared = min(shared, len(r))
+	}
+	out, column := make([]Value, shared), make([]float64, len(rates))
+	for at := range out {
+		for i, r := range rates {
+			column[i] = r[at]
+		}
+		if m := medianOf(column); m > 0 {
+			out[at] = Known(100 * (rates[k][at]/m - 1))
+		} else {
+			out[at] = Absent("no frame in this second")
+		}
+	}
+	return out
+}

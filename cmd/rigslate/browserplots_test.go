@@ -58,7 +58,10 @@ func readsPlots(t *testing.T, ctx context.Context, s report.Source) {
 	// Home is the first frame of every pass, and what is read is said.
 	do(t, ctx, chromedp.KeyEvent(kb.Home))
 	first := readings(t, ctx)
-	do(t, ctx, chromedp.Poll(`Array.from(document.querySelectorAll("[aria-live]")).some((e) => e.textContent.includes("0.00 s: "))`, nil))
+	do(t, ctx, chromedp.Poll(`Array.from(document.querySelectorAll("[aria-live]")).some((e) => {
+		const m = /([\d.]+) s: /.exec(e.textContent), begins = +document.querySelector("`+plotFigure+` [data-plot]").dataset.plot.split(" ")[4];
+		return m && Math.abs(m[1] - begins) < 0.02;
+	})`, nil))
 	do(t, ctx, chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent("+"), chromedp.KeyEvent("+"))
 	if next := readings(t, ctx); slices.Equal(next, first) || !strings.Contains(barOf(t, ctx), "shown ") {
 		t.Errorf("the keys do nothing: %s, %q", next, barOf(t, ctx))
@@ -93,8 +96,8 @@ func longestFrame(t *testing.T, s report.Source) (lane int, ms, at float64) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		var before float64
-		for _, ns := range frames[middle] {
+		before := float64(frames[middle].StartNS) / 1e9
+		for _, ns := range frames[middle].NS {
 			if x := float64(ns) / 1e6; x > ms {
 				lane, ms, at = i, x, before+x/2000
 			}

@@ -12,7 +12,7 @@ import (
 // KeptFrames reads the kept frame times in ns of some runs of a card, by run_id, once the file's hash is checked; what stands in it is then
 // what this program wrote, and Arrow's reader, which does not bear damage, may be used. Runs that the file does not have are left out.
 // Errors are ErrDamaged, fs.ErrNotExist for a card without frames, or the disk's.
-func KeptFrames(e Edition, card string, runs []string) (map[string][]int64, error) {
+func KeptFrames(e Edition, card string, runs []string) (map[string]KeptRun, error) {
 	name := "frames-" + card + ".parquet"
 	content, err := e.File(name)
 	if err != nil {
@@ -23,21 +23,27 @@ func KeptFrames(e Edition, card string, runs []string) (map[string][]int64, erro
 		return nil, fmt.Errorf("%w: %s/%s: %w", ErrDamaged, e.Dir, name, err)
 	}
 	defer r.Close()
-	out := map[string][]int64{}
+	out := map[string]KeptRun{}
 	for i := range r.NumRowGroups() {
-		run, ns, err := keptFrames(r, i, runs)
+		run, frames, err := keptFrames(r, i, runs)
 		if err != nil {
 			return nil, fmt.Errorf("%w: %s/%s, row group %d: %w", ErrDamaged, e.Dir, name, i, err)
 		}
 		if run != "" {
-			out[run] = ns
+			out[run] = frames
 		}
 	}
 	return out, nil
 }
 
+// KeptRun is a run's kept frame times in ns, and when the first of them starts, from the start of the capture.
+type KeptRun struct {
+	StartNS int64
+	NS      []int64
+}
+
 // keptFrames reads one row group, "" where its run is not asked for.
-func keptFrames(r *file.Reader, group int, runs []string) (run string, ns []int64, err error) {
+func keptFrames(r *file.Reader, group int, runs []string) (run string, frames KeptRun, err error) {
 	g := r.RowGroup(group)
 	n := int(g.NumRows())
 	column := func(name string) (file.ColumnChunkReader, error) {
@@ -49,42 +55,45 @@ func keptFrames(r *file.Reader, group int, runs []string) (run string, ns []int6
 	}
 	ids, err := column("run_id")
 	if err != nil {
-		return "", nil, err
+		return "", frames, err
 	}
 	id, err := firstText(ids)
 	if err != nil || !slices.Contains(runs, id) {
-		return "", nil, err
+		return "", frames, err
 	}
 	kept, err := column("kept")
 	if err != nil {
-		return "", nil, err
+		return "", frames, err
 	}
 	truths, ok := kept.(*file.BooleanColumnChunkReader)
 	if !ok {
-		return "", nil, fmt.Errorf("kept is %T", kept)
+		return "", frames, fmt.Errorf("kept is %T", kept)
 	}
 	keep := make([]bool, n)
 	if err := fetch(truths.ReadBatch, keep); err != nil {
-		return "", nil, err
+		return "", frames, err
 	}
 	times, err := column("frame_ns")
 	if err != nil {
-		return "", nil, err
+		return "", frames, err
 	}
 	whole, ok := times.(*file.Int64ColumnChunkReader)
 	if !ok {
-		return "", nil, fmt.Errorf("frame_ns is %T", times)
+		return "", frames, fmt.Errorf("frame_ns is %T", times)
 	}
 	all := make([]int64, n)
 	if err := fetch(whole.ReadBatch, all); err != nil {
-		return "", nil, err
+		return "", frames, err
 	}
 	for i, x := range all {
-		if keep[i] {
-			ns = append(ns, x)
+		switch {
+		case keep[i]:
+			frames.NS = append(frames.NS, x)
+		case len(frames.NS) == 0:
+			frames.StartNS += x
 		}
 	}
-	return id, ns, nil
+	return id, frames, nil
 }
 
 // firstText is the first value of a column of texts.

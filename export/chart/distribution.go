@@ -44,13 +44,39 @@ func (d Distribution) Picture(f Format, look Look) Picture {
 	if p.above { // no figures stand at the left of a lane
 		from = s.body.Left
 	}
-	p.x = reachOf(lists, d.most())
+	p.x = d.beginning(reachOf(lists, d.most()))
 	p.x.from, p.x.to = from+0.3*s.small(), to-0.3*s.small() // marks at the ends stay inside
 	p.frame()
 	for i, l := range d.Lanes {
 		p.lane(i, l)
 	}
 	return s.picture(d.describe())
+}
+
+// beginning lets a linear scale begin at a round figure under the shortest frame, where nothing is nearer to zero: no length is compared here, so the
+// width is for where the frames are.
+func (d Distribution) beginning(x scale) scale {
+	least := math.Inf(1)
+	for _, l := range d.Lanes {
+		for _, v := range l.MS {
+			if v > 0 {
+				least = min(least, v)
+			}
+		}
+		for _, f := range l.At {
+			if f.Known {
+				least = min(least, f.X)
+			}
+		}
+	}
+	if x.log || !(least < x.high) {
+		return x
+	}
+	step := roundStep((x.high - least) / 8)
+	if low := math.Floor(least/step) * step; low > x.high/5 {
+		x.low = low
+	}
+	return x
 }
 
 // most is the largest mark.
@@ -148,7 +174,7 @@ func (p distribution) lane(i int, d Distributed) {
 		x := p.x.at(v)
 		l.Shapes = append(l.Shapes, Shape{Path: line(Point{x, b.Bottom}, Point{x, b.Bottom + 0.25*small}), Stroke: InkGrid, Width: 2})
 	}
-	steps := int((b.Right - b.Left) / 4)
+	steps := int((b.Right - b.Left) / 6)
 	n := counts(d.MS, p.x, steps)
 	most := 0
 	for _, k := range n {

@@ -2,11 +2,16 @@ package chart
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 )
 
 // strconv6 writes a number with six significant figures: a thousandth of a unit after an hour.
 func strconv6(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+
+// seconds3 writes a time to the millisecond.
+func seconds3(x float64) string { return short(math.Round(x*1000) / 1000) }
 
 // frame draws the words of the scale and the figures of time under the last lane.
 func (p *lanePlan) frame() {
@@ -71,7 +76,7 @@ func (p *lanePlan) lane(i int, c Lane) {
 		columns = int(b.Right - b.Left)
 	}
 	wide := (b.Right - b.Left) / float64(columns)
-	path := trace(reduce(c.MS, p.x.low, p.x.high, columns), func(k int) float64 { return b.Left + (float64(k)+0.5)*wide }, y.at)
+	path := trace(reduce(c.MS, p.x.low-c.Start, p.x.high-c.Start, columns), func(k int) float64 { return b.Left + (float64(k)+0.5)*wide }, y.at)
 	if len(path) > 0 {
 		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: hueOf(c.Order), Width: 2, Part: Trace})
 	}
@@ -113,9 +118,27 @@ func (p *lanePlan) words(l *Layer, i int, c Lane) {
 	r := 0.36 * small
 	l.Shapes = append(l.Shapes, Shape{Path: meanMark(formOf(c.Order), p.x.from+r, y-0.34*small, r), Fill: hueOf(c.Order)})
 	room := (p.x.to - p.x.from - 3*r) / small
-	note = s.fonts.cut(note, false, 0.55*room)
+	if c.Doubt {
+		note = s.fonts.cut(note, false, 0.55*room)
+	} else if note = p.quietNote(c, room); !p.notes {
+		note = ""
+	}
 	t := s.put(l, Text{X: p.x.to, Y: y, Anchor: End, Size: small, Ink: ink, S: note})
 	s.put(l, Text{X: p.x.from + 3*r, Y: y, Size: small, Bold: true, Ink: InkText, S: s.fonts.fit(name, true, room-t.Width/small-1)})
+}
+
+// quietNote is a note that is no warning, in the room that a lane's name leaves: as many of its parts as fit.
+func (p *lanePlan) quietNote(c Lane, room float64) string {
+	f := p.s.fonts
+	return f.cut(clean(c.Note), false, max(room-f.Width(clean(c.label()), true)-1, 0.3*room))
+}
+
+// allNotes tells whether every lane can say its quiet note; they are left out of all where one would be shortened.
+func (p *lanePlan) allNotes() bool {
+	small := p.s.small()
+	return !slices.ContainsFunc(p.c.Lanes, func(c Lane) bool {
+		return !c.Doubt && strings.HasSuffix(p.quietNote(c, (p.x.to-p.x.from)/small-1.08), "…")
+	})
 }
 
 // strip draws each second against the others; where a second differs by 5 % or more and there is room, the percentage stands in it.
@@ -125,7 +148,8 @@ func (p *lanePlan) strip(l *Layer, b Box, c Lane) {
 	}
 	top := b.Bottom + 0.12*p.s.small()
 	for k, f := range c.Seconds {
-		left, right := p.x.at(max(float64(k), p.x.low)), p.x.at(min(float64(k+1), p.x.high))
+		from := c.Start + float64(k)
+		left, right := p.x.at(max(from, p.x.low)), p.x.at(min(from+1, p.x.high))
 		if right-left < 0.5 || !f.Known {
 			continue
 		}

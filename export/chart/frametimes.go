@@ -11,7 +11,7 @@ import (
 type FrameTimes struct {
 	Head
 	Lanes      []Lane
-	From, To   float64 // seconds shown; both 0: all
+	From, To   float64 // seconds of the captures shown; both 0: all
 	Limit      float64 // ms; a broken line through every lane; 0: none
 	LimitWords string  // "a 60 Hz screen"
 	Against    string  // what a strip compares with: "the median of all passes"
@@ -21,10 +21,11 @@ type FrameTimes struct {
 // Lane is one pass.
 type Lane struct {
 	Row
+	Start   float64   // second of the capture that the first frame starts at
 	MS      []float64 // frame times in order
 	Note    string    // "slow from 3 to 8 s"
 	Doubt   bool      // the note is a warning
-	Seconds []Figure  // percent against the others, second by second from 0 s; none: no strip
+	Seconds []Figure  // percent against the others, second by second from Start on; none: no strip
 }
 
 // lanePlan is where lanes go.
@@ -33,6 +34,7 @@ type lanePlan struct {
 	c      FrameTimes
 	above  bool // names stand over the lanes and figures at their left; else names at the left
 	strips bool
+	notes  bool // lanes say their notes
 	top    float64
 	pitch  float64
 	x, y   scale // y for a lane from 0 down to its height
@@ -41,16 +43,20 @@ type lanePlan struct {
 
 // Picture lays the chart out.
 func (c FrameTimes) Picture(f Format, look Look) Picture {
-	s := look.enlarged(f, func(f Format) *sheet {
-		need := c.need() * lineHeight * f.small()
-		return newSheet(c.Head, f, look, c.keys(), need, need)
-	})
-	p := planLanes(s, c)
+	p := c.plan(f, look)
 	p.frame()
 	for i, l := range c.Lanes {
 		p.lane(i, l)
 	}
-	return s.picture(c.describe(p))
+	return p.s.picture(c.describe(p))
+}
+
+func (c FrameTimes) plan(f Format, look Look) *lanePlan {
+	s := look.enlarged(f, func(f Format) *sheet {
+		need := c.need() * lineHeight * f.small()
+		return newSheet(c.Head, f, look, c.keys(), need, need)
+	})
+	return planLanes(s, c)
 }
 
 // need is the least height in lines: five a lane while they are few, two in any case.
@@ -98,10 +104,14 @@ func (c FrameTimes) span() (from, to float64) {
 	if c.To > c.From {
 		return c.From, c.To
 	}
+	from = math.Inf(1)
 	for _, l := range c.Lanes {
-		to = max(to, seconds(l.MS), float64(len(l.Seconds)))
+		from, to = min(from, l.Start), max(to, l.Start+max(seconds(l.MS), float64(len(l.Seconds))))
 	}
-	return 0, max(to, 1e-3)
+	if math.IsInf(from, 1) {
+		from = 0
+	}
+	return from, max(to, from+1e-3)
 }
 
 // reach is the scale of the lanes' frame times.
@@ -168,6 +178,7 @@ func planLanes(s *sheet, c FrameTimes) *lanePlan {
 	}
 	p.x.low, p.x.high = c.span()
 	p.x.from, p.x.to = s.body.Left+gutter+0.5*small, s.body.Right
+	p.notes = p.allNotes()
 	return p
 }
 
@@ -226,6 +237,19 @@ func (c FrameTimes) describe(p *lanePlan) []string {
 		}
 		out = append(out, said)
 	}
-	return append(out, fmt.Sprintf("second %s stands %s units from the left of %s, each second is %s wide", short(p.x.low), coordinate(p.x.from),
-		coordinate(p.s.Width), strconv6((p.x.to-p.x.from)/(p.x.high-p.x.low))))
+	return append(out, fmt.Sprintf("time base: seconds of the capture at its own speed; second %s stands %s units from the left of %s, each second is %s wide, and second %s is the last",
+		seconds3(p.x.low), coordinate(p.x.from), coordinate(p.s.Width), strconv6((p.x.to-p.x.from)/(p.x.high-p.x.low)), seconds3(p.x.high)))
+}
+
+// TimeBase says where time stands on a picture of frame times.
+type TimeBase struct {
+	FromS, ToS float64 // seconds of the capture at the plot's left and right
+	Left       float64 // of the plot, in units from the left of the picture
+	PerSecond  float64 // units
+}
+
+// TimeBase lays the chart out and tells where time stands on it.
+func (c FrameTimes) TimeBase(f Format, look Look) TimeBase {
+	x := c.plan(f, look).x
+	return TimeBase{FromS: x.low, ToS: x.high, Left: x.from, PerSecond: (x.to - x.from) / (x.high - x.low)}
 }

@@ -143,12 +143,16 @@ func TestSecondsWithoutColour(t *testing.T) {
 
 // The description says where time stands, so that an editor can move a mark over footage: a frame that begins at 1 s is drawn there.
 func TestTimeStandsWhereItIsSaid(t *testing.T) {
-	ms := []float64{500, 500, 2000, 1000} // the long frame is on screen from 1 s to 3 s
-	p := FrameTimes{Lanes: []Lane{{Row: Row{ID: "heron", Name: "Heron 7 X"}, MS: ms}}}.Picture(Band, Look{})
-	var at, wide float64
-	last := p.Desc[strings.LastIndex(p.Desc, ";")+2:]
-	if _, err := fmt.Sscanf(last, "second 0 stands %f units from the left of 1920, each second is %f wide", &at, &wide); err != nil {
+	ms := []float64{500, 500, 2000, 1000} // begun at 10 s, the long frame is on screen from 11 s to 13 s
+	c := FrameTimes{Lanes: []Lane{{Row: Row{ID: "heron", Name: "Heron 7 X"}, MS: ms, Start: 10}}}
+	p := c.Picture(Band, Look{})
+	var at, wide, end float64
+	last := p.Desc[strings.LastIndex(p.Desc, "; second")+2:]
+	if _, err := fmt.Sscanf(last, "second 10 stands %f units from the left of 1920, each second is %f wide, and second %f is the last", &at, &wide, &end); err != nil || end != 14 {
 		t.Fatalf("%q: %v", last, err)
+	}
+	if b := c.TimeBase(Band, Look{}); b.FromS != 10 || b.ToS != 14 || math.Abs(b.Left-at) > 0.01 || math.Abs(b.PerSecond-wide) > 0.01 {
+		t.Errorf("said is second 10 at %v, each %v wide; the time base is %+v", at, wide, b)
 	}
 	for _, l := range p.Layers {
 		for _, s := range l.Shapes {
@@ -166,7 +170,7 @@ func TestTimeStandsWhereItIsSaid(t *testing.T) {
 				}
 			}
 			if math.Abs(first-(at+wide)) > 1 || math.Abs(end-(at+3*wide)) > 1 {
-				t.Errorf("the frame from 1 s to 3 s is drawn from %v to %v, said is %v to %v", first, end, at+wide, at+3*wide)
+				t.Errorf("the frame from 11 s to 13 s is drawn from %v to %v, said is %v to %v", first, end, at+wide, at+3*wide)
 			}
 		}
 	}

@@ -107,7 +107,10 @@ func haloWidth(size float64) float64 { return max(4, 0.15*size) }
 // dark by turns; dots far apart have each their own.
 func (s Shape) halo() Shape {
 	h := Shape{Path: s.Path, Stroke: InkHalo, Width: 4}
-	if s.Stroke != InkNone {
+	switch {
+	case s.Stroke == InkGrid: // quiet
+		h.Width = s.Width + 2
+	case s.Stroke != InkNone:
 		h.Width += s.Width
 	}
 	if len(s.Dash) == 2 && s.Dash[1] > 3*s.Dash[0] {

@@ -92,6 +92,10 @@ func (s *sheet) head(h Head, t spare) {
 	}
 	y, left := s.body.Top, s.body.Left
 	bar := 0.28 * small
+	if s.flat() {
+		s.oneLineHead(h, 1.25*small, bar)
+		return
+	}
 	titleTop := y
 	for _, l := range s.fonts.wrap(s.Title, true, (s.body.Right-left-2.6*bar)/titleSize, t.titleLines) {
 		s.put(&s.back, Text{X: left + 2.6*bar, Y: y + ascent*titleSize, Size: titleSize, Bold: true, Ink: InkText, S: l})
@@ -105,6 +109,24 @@ func (s *sheet) head(h Head, t spare) {
 		y += lineHeight * setSize
 	}
 	s.body.Top = y + 0.4*small
+}
+
+// flat tells whether a picture is a band, which has no height to spare for a head of two lines.
+func (s *sheet) flat() bool { return s.Height < s.Width/3 }
+
+// oneLineHead sets title and settings beside each other; the settings have what the title leaves.
+func (s *sheet) oneLineHead(h Head, size, bar float64) {
+	small, left := s.small(), s.body.Left+2.6*bar
+	base := s.body.Top + ascent*size
+	t := s.put(&s.back, Text{X: left, Y: base, Size: size, Bold: true, Ink: InkText, S: s.fonts.fit(s.Title, true, (s.body.Right-left)/size)})
+	if t.S != "" {
+		s.back.Shapes = append(s.back.Shapes, Shape{Path: rect(Box{s.body.Left, s.body.Top + 0.2*size, s.body.Left + bar, s.body.Top + (lineHeight-0.2)*size}), Fill: InkAccent})
+		left += t.Width + small
+	}
+	if room := (s.body.Right - left) / small; room > 4 {
+		s.put(&s.back, Text{X: left, Y: base, Size: small, Ink: InkSoft, S: s.fonts.cut(clean(h.Settings), false, room)})
+	}
+	s.body.Top += lineHeight*size + 0.2*small
 }
 
 // foot sets legend, notes and the look's footer from below, and takes their room from the body.

@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -57,43 +58,70 @@ const (
 	NoCharts  Charts = "none"
 )
 
-// shapes are the formats of every chart, with the widths in pixels of their pictures of dots.
-var shapes = []struct {
+// shape is a format of a chart's files, with the widths in pixels of its pictures of dots and the themes that it is drawn in.
+type shape struct {
 	name   string
 	format chart.Format
 	pixels []int
-}{{"wide", chart.Wide, []int{1920, 3840}}, {"tall", chart.Tall, []int{1080}}}
+	themes []chart.Theme
+}
 
-// chartFiles are the charts as files: charts/NAME.SHAPE.THEME.svg, and .PIXELS.png beside it.
+var (
+	everyTheme = []chart.Theme{chart.Light, chart.Dark, chart.Clear}
+	shapes     = []shape{{"wide", chart.Wide, []int{1920, 3840}, everyTheme}, {"tall", chart.Tall, []int{1080}, everyTheme}}
+	// Strips lie over or under footage, and there are as many as cells.
+	stripShapes = []shape{{"band", chart.Band, []int{1920, 3840}, []chart.Theme{chart.Clear}}}
+)
+
+// chartFiles are the charts as files: charts/NAME.SHAPE.THEME.svg, and .PIXELS.png beside it; charts/strips.csv says where time stands on strips.
 func chartFiles(s Source, which Charts) (files []File, err error) {
 	if which != AllCharts && which != SVGCharts {
 		return nil, nil
+	}
+	if s, err = s.withPasses(); err != nil {
+		return nil, err
 	}
 	all, _, err := allCharts(s, 0)
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range all {
-		for _, shape := range shapes {
-			picture := c.pic(shape.format)
-			for _, theme := range []chart.Theme{chart.Light, chart.Dark, chart.Clear} {
-				var svg bytes.Buffer
-				if err := picture.WriteSVG(&svg, theme); err != nil {
-					return nil, fmt.Errorf("chart %s: %w", c.name, err)
-				}
-				name := fmt.Sprintf("charts/%s.%s.%s", c.name, shape.name, theme)
-				files = append(files, File{Path: name + ".svg", Content: svg.Bytes()})
-				for _, width := range shape.pixels {
-					if which == SVGCharts {
-						continue
-					}
-					files = append(files, File{Path: fmt.Sprintf("%s.%d.png", name, width), Like: name + ".svg", Make: func() ([]byte, error) {
-						var png bytes.Buffer
-						err := picture.WritePNG(&png, theme, width)
-						return png.Bytes(), err
-					}})
-				}
+	add := func(c named, shapes []shape) {
+		for _, x := range shapes {
+			drawn, fail := c.files(x, which)
+			files, err = append(files, drawn...), errors.Join(err, fail)
+		}
+	}
+	for _, c := range append(all, distributionCharts(s)...) {
+		add(c, shapes)
+	}
+	for _, x := range s.strips() {
+		add(named{x.name, func(f chart.Format) chart.Picture { return x.chart().Picture(f, s.Look) }}, stripShapes)
+	}
+	if table, ok, fail := stripTimes(s); ok || fail != nil {
+		files, err = append(files, table), errors.Join(err, fail)
+	}
+	return files, err
+}
+
+// files are a chart's in one shape.
+func (c named) files(x shape, which Charts) (files []File, err error) {
+	picture := c.pic(x.format)
+	for _, theme := range x.themes {
+		var svg bytes.Buffer
+		if err := picture.WriteSVG(&svg, theme); err != nil {
+			return nil, fmt.Errorf("chart %s: %w", c.name, err)
+		}
+		name := fmt.Sprintf("charts/%s.%s.%s", c.name, x.name, theme)
+		files = append(files, File{Path: name + ".svg", Content: svg.Bytes()})
+		for _, width := range x.pixels {
+			if which == SVGCharts {
+				continue
 			}
+			files = append(files, File{Path: fmt.Sprintf("%s.%d.png", name, width), Like: name + ".svg", Make: func() ([]byte, error) {
+				var png bytes.Buffer
+				err := picture.WritePNG(&png, theme, width)
+				return png.Bytes(), err
+			}})
 		}
 	}
 	return files, nil

@@ -131,33 +131,6 @@ func TestUnchangedChartsAreNotDrawnAgain(t *testing.T) {
 	}
 }
 
-// Of each card the pass in the middle is drawn, with the frames that the source gives, and one that was slow for a while says so.
-func TestFrameTimesAreOfThePassInTheMiddle(t *testing.T) {
-	s := drawn()
-	for i, fps := range []float64{61, 60, 59} {
-		s.Tables.Runs = append(s.Tables.Runs, archive.RunRow{RunID: string(rune('a' + i)), Card: "tern", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd",
-			Status: "used", MeanFPS: some(fps), DisturbedFromS: some(3.0), DisturbedToS: some(8.0)})
-	}
-	s.Tables.Runs = append(s.Tables.Runs, archive.RunRow{RunID: "void", Card: "tern", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd", Status: "void", MeanFPS: some(10.0)})
-	s.Frames = func(card string, runs []string) (map[string][]int64, error) {
-		if card != "tern" || !slices.Equal(runs, []string{"b"}) {
-			t.Errorf("asked for %v of %s", runs, card)
-		}
-		return map[string][]int64{"b": {16_000_000, 17_000_000}}, nil
-	}
-	p, ok := s.middle(s.Words.Cells[0].Key)
-	if !ok || p.RunID != "b" {
-		t.Errorf("%+v", p)
-	}
-	c := s.frameTimes(s.Words.Games[0], s.Words.Resolutions[0], []archive.RunRow{p}, map[string][]int64{"b": {16_000_000, 17_000_000}})
-	if l := c.Lanes[0]; !slices.Equal(l.MS, []float64{16, 17}) || l.Note != "slow from 3 to 8 s" || !l.Doubt {
-		t.Errorf("%+v", c.Lanes)
-	}
-	if drawn, err := frameCharts(s, 0); err != nil || len(drawn) != 1 || drawn[0].name != "frames-fjord-plain-uhd" {
-		t.Errorf("%d charts: %v", len(drawn), err)
-	}
-}
-
 // Thinned to what a screen can show, a curve keeps its highest and lowest reading, its ends and the order of time.
 func TestThinnedKeepsThePeaks(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

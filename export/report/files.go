@@ -27,6 +27,9 @@ func Files(s Source, which Charts) (files []File, err error) {
 	if err != nil {
 		return nil, err
 	}
+	if s, err = s.withPasses(); err != nil {
+		return nil, err
+	}
 	drawings, err := pictures(s)
 	if err != nil {
 		return nil, err

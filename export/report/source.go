@@ -20,8 +20,10 @@ type Source struct {
 	Look   chart.Look
 	Now    time.Time // embargoes after it hold: all of them for the zero time
 
-	Frames func(card string, runs []string) (map[string][]int64, error) // kept frame times in ns by run_id; nil where none are kept
-	Soaks  func(card string) ([]archive.SoakSeries, error)              // what was logged in a card's soaks; nil likewise
+	Frames func(card string, runs []string) (map[string]archive.KeptRun, error) // kept frame times by run_id; nil where none are kept
+	Soaks  func(card string) ([]archive.SoakSeries, error)                      // what was logged in a card's soaks; nil likewise
+
+	passes map[Key]cellPass // of the cells with frames; nil until they were read
 }
 
 // Origin says which edition a report is of. All but Tool is empty for a draft.
@@ -44,7 +46,7 @@ func (s Source) Discreet() Source {
 	}
 	shown := discreet.Copy(veil, s)
 	if frames := s.Frames; frames != nil {
-		shown.Frames = func(card string, runs []string) (map[string][]int64, error) {
+		shown.Frames = func(card string, runs []string) (map[string]archive.KeptRun, error) {
 			return frames(terms.Label(card, s.Now), runs)
 		}
 	}
@@ -73,7 +75,9 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 	if s.Look, err = s.Words.Look.ParseLook(func(f FontWords) ([]byte, error) { return e.File(f.Kept()) }); err != nil {
 		return s, err
 	}
-	s.Frames = func(card string, runs []string) (map[string][]int64, error) { return archive.KeptFrames(e, card, runs) }
+	s.Frames = func(card string, runs []string) (map[string]archive.KeptRun, error) {
+		return archive.KeptFrames(e, card, runs)
+	}
 	s.Soaks = func(card string) ([]archive.SoakSeries, error) {
 		logs, err := archive.SoakLogs(e, card)
 		if errors.Is(err, fs.ErrNotExist) {

@@ -6,7 +6,8 @@ import (
 	"github.com/rigslate/rigslate/export/archive"
 )
 
-// The frames that an edition gives back are those that its figures are of: as many, and as long together to the nanosecond.
+// The frames that an edition gives back are those that its figures are of: as many, from when, and as long together
+// to the nanosecond.
 func TestKeptFramesAreThoseOfTheFigures(t *testing.T) {
 	r := do(t, options(copied(t, "real")))
 	m, err := archive.ReadManifest(r.Kept.Folder)
@@ -29,12 +30,14 @@ func TestKeptFramesAreThoseOfTheFigures(t *testing.T) {
 			if p.Key.Card != c.Name {
 				continue
 			}
+			frames := got[runID(p)]
 			var sum int64
-			for _, ns := range got[runID(p)] {
+			for _, ns := range frames.NS {
 				sum += ns
 			}
-			if len(got[runID(p)]) != p.Frames-p.Cut || sum != p.Figures.DurationNS {
-				t.Errorf("%s: %d frames of %d ns, want %d of %d", p.File.Path, len(got[runID(p)]), sum, p.Frames-p.Cut, p.Figures.DurationNS)
+			if len(frames.NS) != p.Frames-p.Cut || sum != p.Figures.DurationNS || frames.StartNS != p.Figures.StartNS {
+				t.Errorf("%s: %d frames of %d ns from %d ns, want %d of %d from %d", p.File.Path, len(frames.NS), sum, frames.StartNS, p.Frames-p.Cut,
+					p.Figures.DurationNS, p.Figures.StartNS)
 			}
 		}
 		if one, err := archive.KeptFrames(e, c.Name, want[:1]); err != nil || len(one) != 1 {
