@@ -49,6 +49,7 @@ type Review struct {
 	Due      time.Time // filming; zero if not stated
 	Rig      string    // name of the rig; "" if none is declared
 	Baseline Mode
+	Licence  string    // of the data that readers are given, "" if not stated
 	Archive  string    // folder, relative to Plan.Dir unless absolute
 	Embargo  time.Time // until which cards go by their codenames that state nothing themselves; zero for none
 	Private  []Pair    // leaves the bench nowhere, see Plan.Discretion

@@ -11,7 +11,7 @@ import (
 const longest = 24 * time.Hour
 
 func (l *loader) review(b *block) {
-	r := Review{Name: b.name, Title: b.text("title"), Archive: b.text("archive"), Place: b.at(), BenchDay: DefaultBenchDay}
+	r := Review{Name: b.name, Title: b.text("title"), Licence: b.text("licence"), Archive: b.text("archive"), Place: b.at(), BenchDay: DefaultBenchDay}
 	r.Due, r.DuePlace = b.date("due"), b.place("due")
 	r.Embargo, r.Private = b.embargo(), b.private("review")
 	if rig, ok := b.one("rig", "rig"); ok {

@@ -30,7 +30,7 @@ var shapes = map[string]shape{
 		"control", "soak", "sweep", "reading", "statistics", "claim", "look"}},
 
 	"let":        {freeNames: true},
-	"review":     {label: named, needs: []string{"baseline"}, may: []string{"title", "due", "embargo", "rig", "archive", "bench_day", "takes"}, blocks: []string{"private"}, onlyOnce: true},
+	"review":     {label: named, needs: []string{"baseline"}, may: []string{"title", "licence", "due", "embargo", "rig", "archive", "bench_day", "takes"}, blocks: []string{"private"}, onlyOnce: true},
 	"rig":        {label: named, may: []string{"fixed", "notes"}, blocks: []string{"private"}},
 	"card":       {label: named, needs: []string{"vendor"}, may: []string{"name", "codename", "known_as", "embargo", "driver", "sample", "price", "memory", "body", "parts_g", "connectors", "phases"}, blocks: []string{"mode", "private"}},
 	"card/mode":  {label: named, may: []string{"raises", "limit", "firmware", "settings"}},

@@ -12,6 +12,7 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/report"
+	"github.com/rigslate/rigslate/plan/discreet"
 )
 
 func (a *app) reportCommand() *cobra.Command {
@@ -25,36 +26,27 @@ func (a *app) reportCommand() *cobra.Command {
 		Example: "  rigslate report archive/editions/review=demo/edition=e0123456789abcdef --into report",
 		Args:    atLeast(1, "an edition's folder"),
 		RunE: func(c *cobra.Command, args []string) error {
-			o, err := a.options(nil)
+			s, err := a.editionSource(args[0])
 			if err != nil {
 				return err
-			}
-			e, err := openEdition(args[0])
-			if err != nil {
-				return err
-			}
-			s, err := report.FromEdition(e)
-			if err != nil {
-				return fmt.Errorf("%w: %w", review.ErrDisk, err)
 			}
 			chosen, err := chosenCharts(which)
 			if err != nil {
 				return err
 			}
-			s.Now = o.Now
-			a.veil = s.Words.Discretion.At(o.Now)
 			w, err := report.Write(c.Context(), into, s, chosen, cmp.Or(a.workers, runtime.GOMAXPROCS(0)))
 			if err != nil {
 				return fmt.Errorf("%w: %w", review.ErrDisk, err)
 			}
+			w, into := discreet.Copy(a.veil, w), a.veil.String(into)
 			if a.json {
 				return a.printJSON(struct {
 					Edition string `json:"edition"`
 					Folder  string `json:"folder"`
 					report.Written
-				}{e.Edition, into, w})
+				}{s.Origin.Edition, into, w})
 			}
-			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", a.veil.String(into), e.Edition)
+			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", into, s.Origin.Edition)
 			printWritten(a.stdout, w.Changed, w.Removed)
 			printWithheld(a.stdout, s.Words.Discretion, s.Now)
 			return nil

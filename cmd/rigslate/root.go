@@ -103,7 +103,8 @@ func (a *app) command() *cobra.Command {
 	f.StringVar(&a.captures, "captures", "", "folder of the raw captures (default: the plan's folder)")
 	f.IntVarP(&a.workers, "workers", "j", 0, "captures worked on at once; 0 is one a core")
 	f.StringVar(&a.signs, "signs", "auto", "signs of the coverage grid: utf8, letters, or auto by the terminal's language")
-	root.AddCommand(a.checkCommand(), a.missingCommand(), a.runCommand(), a.reportCommand(), a.whyCommand(), a.explainCommand(), a.verifyCommand(), a.historyCommand(), a.changesCommand())
+	root.AddCommand(a.checkCommand(), a.missingCommand(), a.runCommand(), a.reportCommand(), a.packCommand(), a.changesCommand(), a.whyCommand(), a.explainCommand(),
+		a.verifyCommand(), a.historyCommand())
 	return root
 }
 

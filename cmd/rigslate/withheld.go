@@ -3,9 +3,13 @@ package main
 import (
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/discreet"
 )
@@ -54,3 +58,15 @@ func printWithheld(w io.Writer, t *discreet.Terms, now time.Time) {
 }
 
 func atUTC(t time.Time) string { return t.UTC().Format("2006-01-02 15:04 UTC") }
+
+// veilAsIn hides what the plan of an edition withholds in all that is said from now on, errors too. An edition whose words cannot be read
+// is told of by whoever reads it in earnest.
+func (a *app) veilAsIn(dir string, now time.Time) {
+	text, err := os.ReadFile(filepath.Join(dir, archive.WordsName))
+	if err != nil {
+		return
+	}
+	if w, err := report.ReadWords(text); err == nil {
+		a.veil = w.Discretion.At(now)
+	}
+}

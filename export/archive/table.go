@@ -60,6 +60,11 @@ func writeTable[Row any](out io.Writer, rows []Row) error {
 	if err != nil {
 		return err
 	}
+	return writeRows(out, wide)
+}
+
+// writeRows is writeTable for a slice of structs of columns.
+func writeRows(out io.Writer, wide reflect.Value) error {
 	columns, err := columnsOf(wide.Type().Elem())
 	if err != nil {
 		return err
@@ -80,7 +85,7 @@ func writeTable[Row any](out io.Writer, rows []Row) error {
 	w.CompressionType = xparquet.CompressionCodec_ZSTD
 	w.PageSize = pageSize
 	w.RowGroupSize = 1 << 40 // one row group, whatever its size
-	for i := range rows {
+	for i := range wide.Len() {
 		if err := w.Write(wide.Index(i).Addr().Interface()); err != nil {
 			return err
 		}

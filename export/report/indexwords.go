@@ -151,6 +151,9 @@ func benchEntries() []glossary.Entry {
 	return slices.Concat(compute.BenchEntries(), thermal.Entries(), thermocouple.Entries(), sound.Entries(), power.Entries(), series.Entries())
 }
 
+// Definitions are those of the figures and words that a report of the source uses.
+func (s Source) Definitions() []Definitions { return viewOf(s, Pictures{}).definitions() }
+
 // definitions are those of every figure and word that the page uses.
 func (v view) definitions() (out []Definitions) {
 	used := v.usedWords()

@@ -32,7 +32,9 @@ type Origin struct {
 	Published string // RFC 3339, UTC
 	Tool      string
 	GOARCH    string
-	Raw       int // capture and log files that the edition rests on
+
+	Definitions int // version of the definitions that the figures follow
+	Raw         int // capture and log files that the edition rests on
 }
 
 // Discreet is the source as it may be shown at its time: cards under an embargo by their codenames, private words struck, in every text and name.
@@ -61,7 +63,7 @@ func (s Source) Discreet() Source {
 
 // FromEdition reads what a report needs from an edition. It is an error, fs.ErrNotExist, if the edition was written before reports had words.
 func FromEdition(e archive.Edition) (s Source, err error) {
-	s.Origin = Origin{Edition: e.Edition, Published: e.PublishedAt, Tool: e.ToolVersion, GOARCH: e.GOARCH, Raw: len(e.Raw)}
+	s.Origin = Origin{Edition: e.Edition, Published: e.PublishedAt, Tool: e.ToolVersion, GOARCH: e.GOARCH, Raw: len(e.Raw), Definitions: e.DefinitionsVersion}
 	text, err := e.File(archive.WordsName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return s, fmt.Errorf("edition %s was published before reports could be made from the archive alone: %w", e.Edition, err)

@@ -15,6 +15,7 @@ import (
 type Words struct {
 	Review      string           `json:"review"`
 	Title       string           `json:"title,omitempty"`
+	Licence     string           `json:"licence,omitempty"` // of the data that readers are given
 	Rig         string           `json:"rig,omitempty"`
 	RigParts    []Part           `json:"rig_parts,omitempty"`
 	Baseline    Mode             `json:"baseline"`

@@ -15,7 +15,7 @@ import (
 // words are what a report says beside the tables.
 func (r *Review) words(o Options) report.Words {
 	p := r.Plan
-	w := report.Words{Review: p.Review.Name, Title: p.Review.Title, Rig: p.Review.Rig, Baseline: report.Mode(p.Review.Baseline), Warnings: r.warnings(),
+	w := report.Words{Review: p.Review.Name, Title: p.Review.Title, Licence: p.Review.Licence, Rig: p.Review.Rig, Baseline: report.Mode(p.Review.Baseline), Warnings: r.warnings(),
 		Statistics: report.StatisticsWords{Quantile: p.Statistics.Quantile, Lows: p.Statistics.Lows, MarginPct: p.Statistics.MarginPct,
 			MarginK: p.Statistics.MarginK, MarginDB: p.Statistics.MarginDB}}
 	if len(p.Hazards()) > 0 {

@@ -6,6 +6,7 @@ let {
 
 review "launch-of-qzxsecret_card" {
   title    = "QZXsecret Nine against what there was; ask QZXsecret-contact"
+  licence  = "CC BY 4.0, by QZXsecret-contact"
   rig      = rig.bench-qzxsecret_card
   baseline = card.tern_ref.stock
   archive  = "archive-QZXsecret-Nine"
