@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -211,11 +212,27 @@ func (f *Fonts) shorten(s string, bold bool, ems, share float64) string {
 	return "…"
 }
 
+// units stand on the line of their number.
+var units = []string{"%", "s", "ms", "min", "h", "m", "K", "°C", "dB", "fps", "Hz", "MHz", "W", "rpm", "GB"}
+
+// withUnits joins the words of a text that no line break may part.
+func withUnits(words []string) (out []string) {
+	for _, w := range words {
+		n := len(out)
+		if n > 0 && slices.Contains(units, strings.TrimRight(w, ".,;:)")) && strings.ContainsAny(out[n-1][len(out[n-1])-1:], "0123456789") {
+			out[n-1] += " " + w
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
 // wrap breaks a text at spaces into at most so many lines; what does not fit is shortened.
 func (f *Fonts) wrap(s string, bold bool, ems float64, most int) []string {
 	var lines []string
 	ems += 1e-6
-	words := strings.FieldsFunc(s, func(r rune) bool { return r == ' ' })
+	words := withUnits(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }))
 	for len(words) > 0 {
 		n := 1
 		for n < len(words) && f.Width(strings.Join(words[:n+1], " "), bold) <= ems {

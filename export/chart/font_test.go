@@ -110,3 +110,13 @@ func TestShortened(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// A line never ends between a number and its unit (ISO 80000-1, 7.1.4: a space stands between them, and they are one expression; from memory).
+func TestNumbersKeepTheirUnits(t *testing.T) {
+	f := Look{}.fonts()
+	for _, l := range f.wrap("all at 42 dB at 0.5 m, 30 min", false, f.Width("all at 42 dB at 0.5", false), 5) {
+		if last := l[len(l)-1]; last >= '0' && last <= '9' {
+			t.Errorf("a line ends with %q", l)
+		}
+	}
+}

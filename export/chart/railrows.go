@@ -154,7 +154,7 @@ func (p *rowPlan) kinds() []columnKind {
 	var second, verdict, interval bool
 	for _, r := range p.c.Rails {
 		second = second || r.Second.Known && p.c.Second != ""
-		verdict = verdict || r.verdict() != "" || (p.two || p.deck) && r.interval() != ""
+		verdict = verdict || r.Standing != Base && r.verdict() != "" || (p.two || p.deck) && r.interval() != ""
 		interval = interval || r.interval() != ""
 	}
 	if second && !p.deck {

@@ -7,12 +7,13 @@ import (
 )
 
 // Soak is the chart of what happens over a long load: temperatures, clocks, power or noise over time, each curve measured, with the model that
-// was fitted to it where there is one. Curves carry their names at their ends, in their order there; there is no box to look them up in.
+// was fitted to it where there is one; or over another figure that was gone through in steps, such as the noise of a fan. Curves carry their names at their ends, in their order there; there is no box to look them up in.
 type Soak struct {
 	Head
 	Unit   string // in words: "temperature, °C"
 	Sign   string // of the unit, behind a figure: "°C"
 	Better Direction
+	Across string // of the figures along the picture where they are no time: "dB", "%"; empty: seconds
 	Curves []Curve
 	Marks  []Moment
 }
@@ -21,12 +22,13 @@ type Soak struct {
 type Curve struct {
 	Row
 	Points []Reading
+	Steps  bool      // each point was measured by itself, and has a mark
 	Model  []Reading // drawn thin and broken over the points
 	Quiet  bool      // the room, say: drawn without hue
 	Said   string    // stands after the name: "71.3 °C at the end"
 }
 
-// Reading is a figure at a time.
+// Reading is a figure at a time, or at what the picture goes across.
 type Reading struct {
 	Seconds float64
 	X       float64
@@ -89,7 +91,7 @@ func planSoak(s *sheet, c Soak) *soakPlan {
 	small := s.small()
 	names := p.name(0.37 * (s.body.Right - s.body.Left))
 	p.x.low, p.x.high, p.y.low, p.y.high = c.extent()
-	p.minutes = p.x.high-p.x.low > 180
+	p.minutes = c.Across == "" && p.x.high-p.x.low > 180
 	step := roundStep((p.y.high - p.y.low) / 6)
 	p.y.low, p.y.high = math.Floor(p.y.low/step)*step, math.Ceil(p.y.high/step)*step
 	gutter := max(s.width(short(p.y.low), small, false), s.width(short(p.y.high), small, false), s.width(short(p.y.low+step), small, false))
@@ -103,7 +105,7 @@ func (p *soakPlan) name(most float64) float64 {
 	small, f := p.s.small(), p.s.fonts
 	p.lines = 1
 	for _, v := range p.c.Curves {
-		if p.s.width(v.words(), small, false) > most && v.Said != "" {
+		if p.s.width(v.words(), small, false) > most && (v.Said != "" || v.Mode != "") {
 			p.lines = 2
 		}
 	}
@@ -114,7 +116,7 @@ func (p *soakPlan) name(most float64) float64 {
 	for _, v := range p.c.Curves {
 		words := []string{v.words()}
 		if p.lines == 2 {
-			words = []string{clean(v.label()), clean(v.Said)}
+			words = v.twoLines()
 		}
 		for i := range words {
 			words[i] = f.fit(words[i], false, most/small)
@@ -123,6 +125,17 @@ func (p *soakPlan) name(most float64) float64 {
 		p.words = append(p.words, words)
 	}
 	return names
+}
+
+// twoLines parts a curve's words: what is said of it from its name, else the mode.
+func (v Curve) twoLines() []string {
+	switch {
+	case v.Said == "" && v.Mode == "":
+		return []string{clean(v.Name)}
+	case v.Said == "":
+		return []string{clean(v.Name), clean(v.Mode)}
+	}
+	return []string{clean(v.label()), clean(v.Said)}
 }
 
 // words are a curve's name and what is said of it.

@@ -21,10 +21,11 @@ func anyReadings() *rapid.Generator[[]Reading] {
 
 func TestSoakLayout(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Soak{Head: anyHead().Draw(t, "head"), Unit: rapid.SampledFrom([]string{"temperature, °C", "clock, MHz"}).Draw(t, "unit"), Better: Direction(rapid.IntRange(0, 2).Draw(t, "better"))}
+		c := Soak{Head: anyHead().Draw(t, "head"), Unit: rapid.SampledFrom([]string{"temperature, °C", "clock, MHz"}).Draw(t, "unit"), Better: Direction(rapid.IntRange(0, 2).Draw(t, "better")),
+			Across: rapid.SampledFrom([]string{"", "", "dB", "%"}).Draw(t, "across")}
 		for i := range rapid.IntRange(1, 24).Draw(t, "curves") {
 			c.Curves = append(c.Curves, Curve{Row: anyRow(i).Draw(t, "row"), Points: anyReadings().Draw(t, "points"), Model: anyReadings().Draw(t, "model"),
-				Quiet: rapid.Bool().Draw(t, "quiet"), Said: rapid.OneOf(rapid.Just(""), anyName()).Draw(t, "said")})
+				Quiet: rapid.Bool().Draw(t, "quiet"), Steps: rapid.Bool().Draw(t, "steps"), Said: rapid.OneOf(rapid.Just(""), anyName()).Draw(t, "said")})
 		}
 		for range rapid.IntRange(0, 4).Draw(t, "marks") {
 			c.Marks = append(c.Marks, Moment{rapid.Float64Range(0, 2000).Draw(t, "at"), anyName().Draw(t, "words")})

@@ -39,7 +39,10 @@ func arrowUp(x, y, size float64) []Shape {
 
 // time writes a time of the axis; v counts in the axis' unit.
 func (p *soakPlan) time(v float64) string {
-	if p.minutes {
+	switch {
+	case p.c.Across != "":
+		return short(v) + " " + clean(p.c.Across)
+	case p.minutes:
 		return short(v) + " min"
 	}
 	return short(v) + " s"
@@ -100,7 +103,9 @@ func (p *soakPlan) moments() {
 func (p *soakPlan) curve(c Curve, words []string, at label) {
 	s, small := p.s, p.s.small()
 	l := s.layer(c.Row)
-	l.Plot = &Plot{Box: Box{p.x.from, p.y.to, p.x.to, p.y.from}, From: p.x.low, To: p.x.high, Low: p.y.low, High: p.y.high, Minutes: p.minutes, Unit: p.c.Sign}
+	if p.c.Across == "" {
+		l.Plot = &Plot{Box: Box{p.x.from, p.y.to, p.x.to, p.y.from}, From: p.x.low, To: p.x.high, Low: p.y.low, High: p.y.high, Minutes: p.minutes, Unit: p.c.Sign}
+	}
 	ink, width := hueOf(c.Order), 4.0
 	if c.Quiet {
 		ink, width = InkSoft, 3
@@ -112,7 +117,18 @@ func (p *soakPlan) curve(c Curve, words []string, at label) {
 		l.Shapes = append(l.Shapes, Shape{Path: path, Stroke: InkText, Width: 2, Dash: []float64{9, 7}, Part: Trace})
 	}
 	left := p.x.to + 1.2*small
-	l.Shapes = append(l.Shapes, Shape{Path: line(at.end, Point{p.x.to + 0.3*small, at.end.Y}, Point{left, at.y}, Point{left + 0.3*small, at.y}), Stroke: ink, Width: 2, Part: Whole})
+	thread := Shape{Path: line(at.end, Point{p.x.to + 0.3*small, at.end.Y}, Point{left, at.y}, Point{left + 0.3*small, at.y}), Stroke: ink, Width: 2, Part: Whole}
+	if p.x.to-at.end.X > small { // it goes on where nothing was measured
+		thread.Stroke, thread.Dash = InkGrid, []float64{2, 8}
+	}
+	l.Shapes = append(l.Shapes, thread)
+	if c.Steps {
+		for _, r := range c.Points {
+			if r.finite() {
+				l.Shapes = append(l.Shapes, Shape{Path: meanMark(formOf(c.Order), p.x.at(r.Seconds), p.y.at(r.X), 0.3*small), Fill: ink})
+			}
+		}
+	}
 	if !c.Quiet { // at the curve's end and before its words
 		form := formOf(c.Order)
 		l.Shapes = append(l.Shapes, Shape{Path: meanMark(form, at.end.X, at.end.Y, 0.24*small), Fill: ink, Part: Whole},

@@ -34,7 +34,7 @@ func charts(s Source) (out []named) {
 			out = append(out, named{rails.Head.Name, func(f chart.Format) chart.Picture { return rails.Picture(f, s.Look) }})
 		}
 	}
-	return append(out, valueCharts(s)...)
+	return slices.Concat(out, levelCharts(s), sweepCharts(s), valueCharts(s))
 }
 
 // allCharts lists all charts of a report; from times on they are those of frame times, each pass reduced to so many columns.

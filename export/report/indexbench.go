@@ -48,7 +48,8 @@ func (v view) benches() (out []Bench) {
 				apart = append(apart, r)
 			}
 		}
-		b := Bench{Title: "Sweep " + name, Charts: v.charts.beginning("soak-" + name + "-"), Notes: v.benchNotes(name, own)}
+		charts := append(v.charts.beginning("soak-"+name+"-"), v.charts.beginning("sweep-"+name+"-")...)
+		b := Bench{Title: "Sweep " + name, Charts: charts, Notes: v.benchNotes(name, own)}
 		if p, ok := known[name]; ok {
 			b.Title = "Soak " + name
 			b.Means = p.Load + ": " + duration(p.LengthS) + " of load, the end is its last " + duration(p.SettleS)

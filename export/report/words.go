@@ -133,8 +133,10 @@ type ProtocolWords struct {
 	LengthS int    `json:"length_s"`
 	SettleS int    `json:"settle_s"`
 
-	Sound   string   `json:"sound,omitempty"`   // the unit of levels, with the weighting and the distance
-	Grouped []string `json:"grouped,omitempty"` // probes of which the hottest of several counts
+	Sound    string   `json:"sound,omitempty"`     // the unit of levels, with the weighting and the distance
+	Grouped  []string `json:"grouped,omitempty"`   // probes of which the hottest of several counts
+	TargetDB float64  `json:"target_db,omitempty"` // the level at which the modes are compared; 0: none
+	Sweeps   []string `json:"sweeps,omitempty"`    // fan sweeps under the same load
 	// Resolution is the load's, empty where it has none.
 	Resolution string `json:"resolution,omitempty"`
 }

@@ -124,7 +124,12 @@ func (r *Review) soakWords(w *report.Words) {
 		}
 		x := report.ProtocolWords{Soak: s.Name, Load: load, LengthS: int(s.Length.Seconds()), SettleS: int(s.Settle.Seconds()), Resolution: s.Resolution}
 		if n := s.Noise; n != nil {
-			x.Sound = fmt.Sprintf("dB(%s) at %g m", n.Weighting, n.DistanceM)
+			x.Sound, x.TargetDB = fmt.Sprintf("dB(%s) at %g m", n.Weighting, n.DistanceM), n.TargetDB
+		}
+		for _, sweep := range r.Plan.Sweeps {
+			if sweep.Soak == s.Name {
+				x.Sweeps = append(x.Sweeps, sweep.Name)
+			}
 		}
 		for _, probe := range s.Probes {
 			if probe.Thermocouple != nil && probe.Thermocouple.Group != "" {
