@@ -139,7 +139,7 @@ func (s *sheet) foot(h Head, keys []key, t spare) {
 	}
 	lines := keyLines(s.fonts, keys, room)
 	if len(lines) > t.keyLines {
-		lines = briefLine(s.fonts, keys, room)[:t.keyLines]
+		lines = briefLine(s.fonts, keys, room)[:min(1, t.keyLines)]
 	}
 	var notes []string
 	if t.noteLines > 0 {
