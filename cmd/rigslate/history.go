@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/history"
+	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -23,6 +25,7 @@ type lookBack struct {
 	since, until, metric                              string
 	bridge, to                                        string
 	mix, csv                                          bool
+	into, charts                                      string
 }
 
 func (a *app) historyCommand() *cobra.Command {
@@ -32,15 +35,17 @@ func (a *app) historyCommand() *cobra.Command {
 		Short: "Look back over an archive: what it holds, one card over time, two cards that never shared a bench",
 		Long: "history lists what an archive holds. With --card and --game it follows these cells over time, through drivers and builds, and\n" +
 			"says what changed. With --bridge and --to it sets two cards side by side that never shared a bench, by way of cards that\n" +
-			"were measured with both. Cells are compared only where rig, build and settings agree; what differs is said.",
+			"were measured with both. Cells are compared only where rig, build and settings agree; what differs is said.\n" +
+			"With --into it writes a page, history.html, with a time line for each cell asked for. It needs no network and no script.",
 		Example: "  rigslate history archive\n  rigslate history archive --card heron_x.stock --game fjord --resolution uhd\n" +
-			"  rigslate history archive --bridge heron_x.stock --to gannet.stock",
+			"  rigslate history archive --bridge heron_x.stock --to gannet.stock\n" +
+			"  rigslate history archive --card heron_x --into lookback",
 		Args: atLeast(1, "an archive's folder"),
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return fmt.Errorf("%w: history looks at one archive, and %d are named", errUsage, len(args))
 			}
-			return a.history(args[0], l)
+			return a.history(c.Context(), args[0], l)
 		},
 	}
 	f := c.Flags()
@@ -57,17 +62,22 @@ func (a *app) historyCommand() *cobra.Command {
 	f.StringVar(&l.to, "to", "", "the card and mode to set it against")
 	f.BoolVar(&l.mix, "mix", false, "compare over time also what is not comparable; it is said beside the number")
 	f.BoolVar(&l.csv, "csv", false, "print comma-separated values for a spreadsheet")
+	f.StringVar(&l.into, "into", "", "folder to write a page with time lines to")
+	f.StringVar(&l.charts, "charts", string(report.NoCharts), "with --into, time lines to write as files beside the page: svg, all (PNG too) or none")
 	return c
 }
 
 // history answers what the flags ask for.
-func (a *app) history(dir string, l lookBack) error {
+func (a *app) history(ctx context.Context, dir string, l lookBack) error {
 	asked, err := l.asked()
 	if err != nil {
 		return err
 	}
 	if l.csv && a.json {
 		return fmt.Errorf("%w: --csv and --json are two forms; name one", errUsage)
+	}
+	if l.into != "" && (l.csv || l.bridge != "") {
+		return fmt.Errorf("%w: --into writes a page of cells over time; leave out --csv and --bridge", errUsage)
 	}
 	if (l.bridge == "") != (l.to == "") {
 		return fmt.Errorf("%w: --bridge and --to go together: the one card and mode against the other", errUsage)
@@ -78,6 +88,8 @@ func (a *app) history(dir string, l lookBack) error {
 	}
 	var unreadable []archive.Unreadable
 	switch {
+	case l.into != "":
+		unreadable, err = a.historyPage(ctx, store, asked, l)
 	case l.bridge != "":
 		unreadable, err = a.bridge(store, asked, l)
 	case len(l.cards) > 0 && len(l.games) > 0:

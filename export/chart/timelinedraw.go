@@ -121,6 +121,12 @@ func (p *linePlan) mark(l *Layer, i int, s Stop) {
 	}
 	size, at := 0.36*small, p.point(i)
 	if s.Figure.Interval {
+		for _, end := range []float64{p.y.at(s.Figure.High), p.y.at(s.Figure.Low)} { // a bracket far off hangs on its mark by a thread
+			if far := end - at.Y; math.Abs(far) > 2*size {
+				from := at.Y + math.Copysign(1.3*size, far)
+				l.Shapes = append(l.Shapes, Shape{Path: line(Point{x, from}, Point{x, end}), Stroke: InkText, Width: 2})
+			}
+		}
 		l.Shapes = append(l.Shapes, upright(p.y.at(s.Figure.High), p.y.at(s.Figure.Low), at, size, min(0.6*small, 0.5*p.nearest(i)))...)
 	}
 	if s.Open {

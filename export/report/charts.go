@@ -58,6 +58,8 @@ const (
 	NoCharts  Charts = "none"
 )
 
+func (c Charts) asked() bool { return c == AllCharts || c == SVGCharts }
+
 // shape is a format of a chart's files, with the widths in pixels of its pictures of dots and the themes that it is drawn in.
 type shape struct {
 	name   string
@@ -75,7 +77,7 @@ var (
 
 // chartFiles are the charts as files: charts/NAME.SHAPE.THEME.svg, and .PIXELS.png beside it; charts/strips.csv says where time stands on strips.
 func chartFiles(s Source, which Charts) (files []File, err error) {
-	if which != AllCharts && which != SVGCharts {
+	if !which.asked() {
 		return nil, nil
 	}
 	if s, err = s.withPasses(); err != nil {
@@ -85,20 +87,28 @@ func chartFiles(s Source, which Charts) (files []File, err error) {
 	if err != nil {
 		return nil, err
 	}
-	add := func(c named, shapes []shape) {
+	files, err = asFiles(append(all, distributionCharts(s)...), shapes, which)
+	for _, x := range s.strips() {
+		strip := named{x.name, func(f chart.Format) chart.Picture { return x.chart().Picture(f, s.Look) }}
+		drawn, fail := asFiles([]named{strip}, stripShapes, which)
+		files, err = append(files, drawn...), errors.Join(err, fail)
+	}
+	if table, ok, fail := stripTimes(s); ok || fail != nil {
+		files, err = append(files, table), errors.Join(err, fail)
+	}
+	return files, err
+}
+
+// asFiles are charts in all shapes.
+func asFiles(list []named, shapes []shape, which Charts) (files []File, err error) {
+	if !which.asked() {
+		return nil, nil
+	}
+	for _, c := range list {
 		for _, x := range shapes {
 			drawn, fail := c.files(x, which)
 			files, err = append(files, drawn...), errors.Join(err, fail)
 		}
-	}
-	for _, c := range append(all, distributionCharts(s)...) {
-		add(c, shapes)
-	}
-	for _, x := range s.strips() {
-		add(named{x.name, func(f chart.Format) chart.Picture { return x.chart().Picture(f, s.Look) }}, stripShapes)
-	}
-	if table, ok, fail := stripTimes(s); ok || fail != nil {
-		files, err = append(files, table), errors.Join(err, fail)
 	}
 	return files, err
 }

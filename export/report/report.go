@@ -14,7 +14,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -32,15 +31,22 @@ type Head struct {
 //go:embed page/*.html page/*.css page/*.js
 var pages embed.FS
 
-// render fills a page's template into the layout. A page may have a style and a script of its own, by its name.
+// styles are what pages have beyond the common style.
+var styles = map[string][]string{"index": {"index"}, "history": {"index", "history"}}
+
+// render fills a page's template into the layout. A page may have a script of its own, by its name.
 func render(name string, look chart.Look, data any) ([]byte, error) {
 	style, err := pages.ReadFile("page/style.css")
 	if err != nil {
 		return nil, err
 	}
 	style = append(style, chart.PageStyle(look)...)
-	if own, err := pages.ReadFile("page/" + name + ".css"); err == nil {
-		style = slices.Concat(style, own)
+	for _, part := range styles[name] {
+		own, err := pages.ReadFile("page/" + part + ".css")
+		if err != nil {
+			return nil, err
+		}
+		style = append(style, own...)
 	}
 	script, err := scriptOf(name)
 	if err != nil {
@@ -54,7 +60,7 @@ func render(name string, look chart.Look, data any) ([]byte, error) {
 		"number":     number,
 		"short":      short,
 		"words":      func(s string) string { return strings.ReplaceAll(s, "_", " ") },
-	}).ParseFS(pages, "page/layout.html", "page/"+name+".html")
+	}).ParseFS(pages, "page/layout.html", "page/parts.html", "page/"+name+".html")
 	if err != nil {
 		return nil, err
 	}
