@@ -16,6 +16,7 @@ import (
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -58,6 +59,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, "rigslate: interrupted; nothing was published, and what was unfinished is removed. Run the same command again.")
 	case err != nil && !said(err):
 		fmt.Fprintf(stderr, "rigslate: %s\n", strings.TrimSuffix(a.veil.String(err.Error()), "\n"))
+		if archive.NoRoom(err) {
+			fmt.Fprintln(stderr, "There is no room left on the disk. What was published is untouched. Make room and run the same command again.")
+		}
 	}
 	return int(code)
 }

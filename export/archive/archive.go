@@ -42,7 +42,8 @@ const (
 
 // Archive is a folder of editions. It holds no handle and no lock: any number of processes may use one folder.
 type Archive struct {
-	dir string
+	dir    string
+	theirs bool // the folder, or a link to one, was there before this program used it, and stays
 
 	fault func(step string) error // tests fail or stop the process between two steps; nil otherwise
 }
@@ -57,6 +58,8 @@ func Open(dir string) (*Archive, error) {
 	if err := sweep(filepath.Join(dir, stagingName), ""); err != nil {
 		return nil, err
 	}
+	_, err := os.Lstat(dir)
+	a.theirs = err == nil
 	return a, nil
 }
 

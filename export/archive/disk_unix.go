@@ -4,9 +4,14 @@ package archive
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
+	"syscall"
 )
+
+// NoRoom reports whether an error is that of a disk, or of a user's share of it, that is full.
+func NoRoom(err error) bool { return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) }
 
 // syncDir makes the names in a folder durable: syncing a file does not say that its name is on disk.
 func syncDir(dir string) error {

@@ -11,7 +11,15 @@ import (
 // syncDir does nothing: Windows has no way to sync a folder, and NTFS journals its names.
 func syncDir(string) error { return nil }
 
+// NoRoom reports whether an error is that of a disk, or of a user's share of it, that is full.
+func NoRoom(err error) bool {
+	return errors.Is(err, handleDiskFull) || errors.Is(err, diskFull) || errors.Is(err, quotaExceeded)
+}
+
 const (
+	handleDiskFull   = syscall.Errno(39)
+	diskFull         = syscall.Errno(112)
+	quotaExceeded    = syscall.Errno(1295)
 	sharingViolation = syscall.Errno(32)
 	patience         = 5 * time.Second
 )

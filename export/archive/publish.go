@@ -209,9 +209,10 @@ func (s *Staging) pause(ctx context.Context, step string) error {
 	return s.archive.step("%s", step)
 }
 
-// tidy removes what an abandoned first edition would leave of an archive that never was: folders only, and only empty ones.
+// tidy removes what an abandoned first edition would leave of an archive that never was: folders only, and only empty ones. The archive's
+// own was made by us then; os.Remove would also take a link away, whatever it leads to.
 func (a *Archive) tidy() {
-	if os.Remove(filepath.Join(a.dir, stagingName)) == nil {
+	if os.Remove(filepath.Join(a.dir, stagingName)) == nil && !a.theirs {
 		_ = os.Remove(a.dir)
 	}
 }

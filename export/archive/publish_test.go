@@ -292,6 +292,29 @@ func TestAbandonLeavesNothing(t *testing.T) {
 	}
 }
 
+// A folder that was there before the archive stays, with the rights that somebody gave it, and so does a link to where archives are kept:
+// removing one would take the whole archive out of sight.
+func TestAFolderOfTheirsStays(t *testing.T) {
+	home := t.TempDir()
+	elsewhere, link := filepath.Join(home, "elsewhere"), filepath.Join(home, "archive")
+	if err := os.Mkdir(elsewhere, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := begin(t, opened(t, elsewhere)).Abandon(); err != nil {
+		t.Fatal(err)
+	}
+	if left, err := os.ReadDir(elsewhere); err != nil || len(left) > 0 {
+		t.Errorf("left %q, %v", left, err)
+	}
+	if err := os.Symlink("elsewhere", link); err != nil {
+		t.Skip("no links here:", err)
+	}
+	mustPublish(t, opened(t, link))
+	if diff := cmp.Diff(smallArchive(), list(t, link+"/.")); diff != "" {
+		t.Errorf("files (- want, + got):\n%s", diff)
+	}
+}
+
 func TestCancelled(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "archive")
 	a := opened(t, dir)

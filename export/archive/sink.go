@@ -56,7 +56,7 @@ func (s *sink) flush() error {
 	s.buf = nil // it may wait long for its turn to be sealed
 	if s.err != nil {
 		s.discard()
-		return fmt.Errorf("write %s: %w", s.path, s.err)
+		return s.err // the file's own, which names it
 	}
 	return nil
 }
@@ -68,7 +68,7 @@ func (s *sink) seal() (string, error) {
 		err = cerr
 	}
 	if err != nil {
-		return "", fmt.Errorf("write %s: %w", s.path, err)
+		return "", err
 	}
 	want := hex.EncodeToString(s.hash.Sum(nil))
 	got, n, err := hashFile(s.path)

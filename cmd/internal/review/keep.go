@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/apache/arrow/go/v15/arrow"
 	"github.com/apache/arrow/go/v15/arrow/array"
@@ -18,6 +19,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan"
+	"github.com/rigslate/rigslate/plan/finding"
 	"github.com/rigslate/rigslate/plan/match"
 )
 
@@ -273,7 +275,22 @@ func (k *keeper) keep(ctx context.Context, r *Review, o Options, root *os.Root) 
 	}
 	r.Kept.Edition, r.Kept.Folder = id, k.archive.EditionDir(r.Plan.Review.Name, id)
 	r.Kept.Already = result == archive.AlreadyThere
+	if !r.Kept.Already {
+		r.sayClock(o.Now)
+	}
 	return nil
+}
+
+// sayClock warns where what was published now is older, by the clock, than what was published before: whoever looks back takes the newest.
+func (r *Review) sayClock(now time.Time) {
+	const form = "2006-01-02 15:04 UTC"
+	for _, e := range r.newest() {
+		if e.Review == r.Plan.Review.Name && e.Published.After(now) {
+			r.Findings.Add(finding.Warning, finding.Place{File: e.Dir}, "The clock stands before an edition of this review",
+				fmt.Sprintf("That one was published at %s, this one at %s, so history takes that one for the newer.", e.Published.UTC().Format(form), now.UTC().Format(form)),
+				"Set the clock, move the folder of the edition whose time is wrong out of the archive, and run again.")
+		}
+	}
 }
 
 // draft writes the draft, and returns what the report says beside the tables.

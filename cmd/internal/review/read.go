@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
 	"os"
 	"slices"
@@ -131,7 +132,14 @@ func passLayout(f *plan.Files) text.Layout {
 func (v *reading) unusable(f match.File, err error) {
 	v.pass.Status, v.pass.Err = Unusable, err
 	if !v.findings.HasErrors() {
-		v.findings.Add(finding.Error, finding.Place{File: f.Path}, "Capture cannot be used", err.Error(), "")
+		next := ""
+		switch {
+		case errors.Is(err, fs.ErrPermission):
+			next = "Allow reading it."
+		case errors.Is(err, fs.ErrNotExist):
+			next = "It was there a moment ago. Put it back, or run again without it."
+		}
+		v.findings.Add(finding.Error, finding.Place{File: f.Path}, "Capture cannot be used", err.Error(), next)
 	}
 }
 
