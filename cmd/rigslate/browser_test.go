@@ -108,6 +108,7 @@ func TestPageInABrowser(t *testing.T) {
 	t.Run("sort", func(t *testing.T) { sorts(t, ctx) })
 	t.Run("switch", func(t *testing.T) { switches(t, ctx) })
 	t.Run("plots", func(t *testing.T) { readsPlots(t, ctx, source) })
+	t.Run("accessible", func(t *testing.T) { accessible(t, ctx) })
 	t.Run("phone", func(t *testing.T) { fitsAPhone(t, ctx) })
 	t.Run("no script", func(t *testing.T) { withoutScript(t, ctx, file) })
 	t.Run("print", func(t *testing.T) { prints(t, ctx, file) })

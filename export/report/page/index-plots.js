@@ -7,12 +7,12 @@
   said.className = "aside";
   said.setAttribute("role", "status");
   said.setAttribute("aria-live", "polite");
-  document.body.appendChild(said);
+  document.querySelector("main").appendChild(said);
   var hint = document.createElement("p");
   hint.className = "aside";
   hint.id = "plot-keys";
   hint.textContent = "The arrow keys move a reading line, with Shift in larger steps; Home and End go to the ends; plus and minus enlarge and shrink; Escape shows all.";
-  document.body.appendChild(hint);
+  document.querySelector("main").appendChild(hint);
   var later = 0;
   function say(words) {
     clearTimeout(later);
