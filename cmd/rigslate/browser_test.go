@@ -6,12 +6,14 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
@@ -55,9 +57,29 @@ func listen(ctx context.Context) *heard {
 			h.complaints = append(h.complaints, e.ExceptionDetails.Error())
 		case *runtime.EventConsoleAPICalled:
 			h.complaints = append(h.complaints, "console "+string(e.Type))
+		case *log.EventEntryAdded: // what the browser says itself, of a refused load or script above all
+			h.complaints = append(h.complaints, e.Entry.Text)
+		case *page.EventJavascriptDialogOpening:
+			h.complaints = append(h.complaints, "dialog "+e.Message)
 		}
 	})
 	return h
+}
+
+// check asks that pages loaded themselves alone and complained of nothing.
+func (h *heard) check(t *testing.T, what string, selves ...string) {
+	t.Helper()
+	h.Lock()
+	defer h.Unlock()
+	for _, url := range h.requests {
+		own := slices.Contains(selves, url) || len(selves) == 0 && strings.HasPrefix(url, "file://")
+		if !own && !strings.HasSuffix(url, "/favicon.ico") { // the browser's own wish
+			t.Errorf("%s: %s was asked for", what, url)
+		}
+	}
+	if len(h.complaints) > 0 {
+		t.Errorf("%s: %v", what, h.complaints)
+	}
 }
 
 // see is what the page's own eyes say: seen counts what takes room on the screen.
@@ -91,19 +113,11 @@ func TestPageInABrowser(t *testing.T) {
 	file := "file://" + filepath.ToSlash(filepath.Join(folder, "index.html"))
 	server := httptest.NewServer(http.FileServer(http.Dir(folder)))
 	t.Cleanup(server.Close)
+	h := listen(ctx)
+	do(t, ctx, network.Enable(), runtime.Enable(), log.Enable(), page.Enable(), emulation.SetDeviceMetricsOverride(1280, 900, 1, false))
 	for _, at := range []string{server.URL + "/", file} {
-		h := listen(ctx)
-		do(t, ctx, network.Enable(), runtime.Enable(), emulation.SetDeviceMetricsOverride(1280, 900, 1, false), chromedp.Navigate(at), chromedp.WaitVisible("#switches"))
-		h.Lock()
-		for _, url := range h.requests {
-			if url != at && !strings.HasSuffix(url, "/favicon.ico") { // the browser's own wish
-				t.Errorf("the page asked for %s", url)
-			}
-		}
-		if len(h.complaints) > 0 {
-			t.Errorf("%s: %v", at, h.complaints)
-		}
-		h.Unlock()
+		do(t, ctx, chromedp.Navigate(at), chromedp.WaitVisible("#switches"))
+		h.check(t, at, server.URL+"/", file)
 	}
 	t.Run("sort", func(t *testing.T) { sorts(t, ctx) })
 	t.Run("switch", func(t *testing.T) { switches(t, ctx) })
@@ -112,6 +126,8 @@ func TestPageInABrowser(t *testing.T) {
 	t.Run("phone", func(t *testing.T) { fitsAPhone(t, ctx) })
 	t.Run("no script", func(t *testing.T) { withoutScript(t, ctx, file) })
 	t.Run("print", func(t *testing.T) { prints(t, ctx, file) })
+	h.check(t, "after everything", server.URL+"/", file)
+	t.Run("hostile names", func(t *testing.T) { withstandsNames(t, ctx, source) })
 }
 
 // sorts clicks a head twice and reads the column both times.
@@ -198,10 +214,18 @@ func prints(t *testing.T, ctx context.Context, file string) {
 		t.Errorf("wider than the sheet: %v", wide)
 	}
 	do(t, ctx, emulation.SetEmulatedMedia(), chromedp.ActionFunc(func(ctx context.Context) (err error) {
-		pdf, _, err = page.PrintToPDF().WithPaperWidth(8.27).WithPaperHeight(11.69).Do(ctx)
+		pdf, _, err = page.PrintToPDF().WithPaperWidth(8.27).WithPaperHeight(11.69).WithGenerateTaggedPDF(true).WithGenerateDocumentOutline(true).Do(ctx)
 		return err
 	}))
-	if !strings.HasPrefix(string(pdf), "%PDF-") || len(pdf) < 100_000 {
-		t.Errorf("%d bytes of PDF", len(pdf))
+	// The outline of a PDF names its headings, in plain text (ISO 32000, 12.3.3).
+	var heads []string
+	do(t, ctx, chromedp.Evaluate(`Array.from(document.querySelectorAll("section > h2")).map((e) => e.textContent)`, &heads))
+	for _, head := range heads {
+		if !strings.Contains(string(pdf), "/Title ("+head+")") {
+			t.Errorf("%s is not in the PDF", head)
+		}
+	}
+	if !strings.HasPrefix(string(pdf), "%PDF-") || len(pdf) < 100_000 || len(heads) != sections {
+		t.Errorf("%d bytes of PDF, %d heads", len(pdf), len(heads))
 	}
 }

@@ -55,9 +55,6 @@ const (
 
 // accessible asks that no rule finds anything serious or critical, in light and dark, on a wide screen and on a phone's.
 func accessible(t *testing.T, ctx context.Context) {
-	if testing.Short() {
-		t.Skip("takes some seconds")
-	}
 	do(t, ctx, chromedp.Evaluate(axe(t)+"; axe.version", nil))
 	for _, l := range looks {
 		do(t, ctx, emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: l.scheme}}),

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/chart"
@@ -121,7 +120,7 @@ func (c named) files(x shape, which Charts) (files []File, err error) {
 		if err := picture.WriteSVG(&svg, theme); err != nil {
 			return nil, fmt.Errorf("chart %s: %w", c.name, err)
 		}
-		name := fmt.Sprintf("charts/%s.%s.%s", c.name, x.name, theme)
+		name := fmt.Sprintf("charts/%s.%s.%s", fileName(c.name), x.name, theme)
 		files = append(files, File{Path: name + ".svg", Content: svg.Bytes()})
 		for _, width := range x.pixels {
 			if which == SVGCharts {
@@ -256,7 +255,7 @@ func soakRails(s Source, p ProtocolWords) (out []chart.Rails) {
 				c.Note = "difference"
 			}
 			if sensor != "" {
-				c.Head.Name = fileName(c.Head.Name + "-" + sensor)
+				c.Head.Name = plainName(c.Head.Name + "-" + sensor)
 				c.Title += ", " + strings.ReplaceAll(sensor, "_", " ")
 			}
 			for _, m := range s.Words.Modes {
@@ -364,16 +363,6 @@ func minutes(s int) string {
 		return fmt.Sprintf("%d min", s/60)
 	}
 	return fmt.Sprintf("%d s", s)
-}
-
-// fileName makes a name that every file system takes out of words of the plan.
-func fileName(name string) string {
-	return strings.Map(func(r rune) rune {
-		if r < 0x80 && !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '.' {
-			return '_'
-		}
-		return r
-	}, name)
 }
 
 // title is how a game in a variant is called.

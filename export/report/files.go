@@ -2,9 +2,14 @@ package report
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -99,3 +104,30 @@ func there(folder, path string) bool {
 	info, err := os.Stat(filepath.Join(folder, filepath.FromSlash(path)))
 	return err == nil && info.Mode().IsRegular()
 }
+
+// plainName makes a chart's name out of words of the plan: no separator, nothing that turns text around.
+func plainName(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r < 0x80 && !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '-' && r != '.' || unicode.Is(unicode.Cf, r) {
+			return '_'
+		}
+		return r
+	}, name)
+}
+
+// fileName is a chart's name as every file system takes it, with room for what stands behind it.
+func fileName(name string) string {
+	name = plainName(name)
+	if len(name) <= longestName {
+		return name
+	}
+	end := longestName - 9
+	for !utf8.RuneStart(name[end]) {
+		end--
+	}
+	sum := sha256.Sum256([]byte(name))
+	return name[:end] + "-" + hex.EncodeToString(sum[:4])
+}
+
+// longestName is how many bytes of a chart's name stand in the names of its files; file systems take 255 in all.
+const longestName = 200

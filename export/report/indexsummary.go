@@ -86,7 +86,7 @@ func (v view) summaries(i int, w SizeWords) (out []Chapter) {
 			g.Rows = append(g.Rows, v.summaryLine(s))
 		}
 		g.trim(len(g.Heads) - 1)
-		out = append(out, Chapter{Title: title, Grid: g, Charts: v.charts.of(fileName("summary-" + group + "-" + w.Name))})
+		out = append(out, Chapter{Title: title, Grid: g, Charts: v.charts.of(plainName("summary-" + group + "-" + w.Name))})
 	}
 	return out
 }

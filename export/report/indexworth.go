@@ -54,7 +54,7 @@ func (v view) worth() (out []Chapter) {
 			continue
 		}
 		g.Notes = v.priceNotes(t)
-		out = append(out, Chapter{Title: "Value at a " + t.String(), Grid: g, Charts: v.charts.of(fileName("value-" + t.kind))})
+		out = append(out, Chapter{Title: "Value at a " + t.String(), Grid: g, Charts: v.charts.of(plainName("value-" + t.kind))})
 	}
 	return out
 }

@@ -82,7 +82,7 @@ func (p Pictures) of(name string) (out []template.HTML) {
 
 func (p Pictures) beginning(prefix string) (out []template.HTML) {
 	for _, name := range p.order {
-		if strings.HasPrefix(name, prefix) {
+		if strings.HasPrefix(plainName(name), plainName(prefix)) {
 			out = append(out, p.svg[name])
 		}
 	}

@@ -15,7 +15,7 @@ func summaryCharts(s Source) (out []named) {
 		if row.Metric != "mean_fps" {
 			continue
 		}
-		name := fileName("summary-" + row.Group + "-" + row.Resolution)
+		name := plainName("summary-" + row.Group + "-" + row.Resolution)
 		i, ok := at[name]
 		if !ok {
 			i = len(charts)
@@ -73,7 +73,7 @@ func valueCharts(s Source) (out []named) {
 		if r.Figure != "price_per_fps" || r.BaseCard != nil || r.Resolution != nil || r.Value == nil || r.PriceKind == nil {
 			continue
 		}
-		name := fileName("value-" + *r.PriceKind)
+		name := plainName("value-" + *r.PriceKind)
 		i, ok := at[name]
 		if !ok {
 			i = len(charts)
