@@ -108,7 +108,7 @@ func (a *app) command() *cobra.Command {
 	f.IntVarP(&a.workers, "workers", "j", 0, "captures worked on at once; 0 is one a core")
 	f.StringVar(&a.signs, "signs", "auto", "signs of the coverage grid: utf8, letters, or auto by the terminal's language")
 	root.AddCommand(a.checkCommand(), a.missingCommand(), a.runCommand(), a.reportCommand(), a.packCommand(), a.changesCommand(), a.whyCommand(), a.explainCommand(),
-		a.verifyCommand(), a.historyCommand())
+		a.verifyCommand(), a.historyCommand(), a.recomputeCommand())
 	return root
 }
 

@@ -18,6 +18,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/archive/olden"
 	"github.com/rigslate/rigslate/export/history/madeup"
 )
 
@@ -104,11 +105,24 @@ func years(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
+// aged makes an edition one of an earlier release, by whose definitions mean frame rates came out higher, or all alike.
+func aged(ts *testscript.TestScript, neg bool, args []string) {
+	folders, err := filepath.Glob(ts.MkAbs(args[0]))
+	if err != nil || neg || len(folders) != 1 {
+		ts.Fatalf("usage: aged EDITION [alike]; %v, %v", folders, err)
+	}
+	change := olden.Higher
+	if len(args) == 2 && args[1] == "alike" {
+		change = nil
+	}
+	ts.Check(olden.Age(folders[0], change))
+}
+
 // TestScripts runs every command as a reviewer would, in a folder of its own. `code N command…` is exec with the exit code it
 // must end with; `demo NAME` copies a review from testdata; `paced CAPTURE FACTOR COPY` writes the frame times of a demo's capture
 // (one a line, in ms) multiplied by a factor; `steady MS FRAMES CAPTURE` writes one of equal frames; `newest ARCHIVE VARIABLE` names
 // the edition published last; `damage FILE` flips a bit in the middle of the one file of that pattern; `years ARCHIVE` makes up
-// an archive of three.
+// an archive of three; `aged EDITION` makes the one edition of that pattern one of an earlier release.
 func TestScripts(t *testing.T) {
 	root, err := filepath.Abs("../../testdata")
 	if err != nil {
@@ -147,6 +161,7 @@ func TestScripts(t *testing.T) {
 			"newest": newest,
 			"damage": damage,
 			"years":  years,
+			"aged":   aged,
 			"demo": func(ts *testscript.TestScript, neg bool, args []string) {
 				for _, name := range args {
 					ts.Check(os.CopyFS(ts.MkAbs(filepath.Base(name)), os.DirFS(filepath.Join(root, name))))

@@ -28,21 +28,8 @@ func (a *Archive) CheckEdition(dir string) (Manifest, error) {
 		return Manifest{}, err
 	}
 	m := e.Manifest
-	for _, f := range m.Files {
-		info, err := os.Lstat(filepath.Join(dir, filepath.FromSlash(f.Path)))
-		if err != nil {
-			return Manifest{}, fmt.Errorf("%w: %w", ErrDamaged, err)
-		}
-		if !info.Mode().IsRegular() || info.Size() != f.Bytes {
-			return Manifest{}, fmt.Errorf("%w: %s/%s has %d bytes, the manifest says %d", ErrDamaged, dir, f.Path, info.Size(), f.Bytes)
-		}
-		sum, _, err := hashFile(filepath.Join(dir, filepath.FromSlash(f.Path)))
-		if err != nil {
-			return Manifest{}, fmt.Errorf("check an edition: %w", err)
-		}
-		if sum != f.SHA256 {
-			return Manifest{}, fmt.Errorf("%w: %s/%s is not what the manifest says", ErrDamaged, dir, f.Path)
-		}
+	if err := e.Check(); err != nil {
+		return Manifest{}, err
 	}
 	for _, r := range m.Raw {
 		if _, err := os.Lstat(a.rawPath(r.SHA256)); err != nil {
@@ -50,6 +37,26 @@ func (a *Archive) CheckEdition(dir string) (Manifest, error) {
 		}
 	}
 	return m, nil
+}
+
+// checkFile holds a file of an edition's folder against its entry.
+func checkFile(dir string, f FileEntry) error {
+	name := filepath.Join(dir, filepath.FromSlash(f.Path))
+	info, err := os.Lstat(name)
+	if err != nil {
+		return fmt.Errorf("%w: %w", ErrDamaged, err)
+	}
+	if !info.Mode().IsRegular() || info.Size() != f.Bytes {
+		return fmt.Errorf("%w: %s/%s has %d bytes, the manifest says %d", ErrDamaged, dir, f.Path, info.Size(), f.Bytes)
+	}
+	sum, _, err := hashFile(name)
+	if err != nil {
+		return fmt.Errorf("check an edition: %w", err)
+	}
+	if sum != f.SHA256 {
+		return fmt.Errorf("%w: %s/%s is not what the manifest says", ErrDamaged, dir, f.Path)
+	}
+	return nil
 }
 
 // difference names the first thing in which two editions of one id differ that they may not. When and by which release they
@@ -63,6 +70,9 @@ func difference(a, b Manifest) string {
 	}
 	if !slices.Equal(a.Raw, b.Raw) {
 		return "the list of raw files"
+	}
+	if !slices.EqualFunc(a.References, b.References, func(x, y Reference) bool { return byReference(x, y) == 0 && x.SHA256 == y.SHA256 }) {
+		return "what it refers to"
 	}
 	sameMaker := a.ToolVersion == b.ToolVersion && a.GOARCH == b.GOARCH
 	mine, theirs := decided(a.Files), decided(b.Files)

@@ -20,6 +20,7 @@ type Edition struct {
 	Manifest
 	Dir       string
 	Published time.Time
+	Work      time.Time // when its work was first published: of a recomputed edition, when that was which holds its frames
 }
 
 // Unreadable is an edition's folder whose manifest cannot be trusted, and why: ErrDamaged, ErrNewer, or the disk's error.
@@ -39,7 +40,7 @@ func Look(dir string) (*Archive, error) {
 	return a, nil
 }
 
-// Editions lists the archive's editions by review, then by when they were published, then by id. Those that cannot be read
+// Editions lists the archive's editions by review, then by age (CompareAge), then by id. Those that cannot be read
 // come apart, by folder. Folders that are named like nothing of an archive are passed over.
 func (a *Archive) Editions() (editions []Edition, unreadable []Unreadable, err error) {
 	reviews, err := foldersOf(filepath.Join(a.dir, editionsDir), "review=")
@@ -62,7 +63,7 @@ func (a *Archive) Editions() (editions []Edition, unreadable []Unreadable, err e
 		}
 	}
 	slices.SortStableFunc(editions, func(a, b Edition) int {
-		return cmp.Or(strings.Compare(a.Review, b.Review), a.Published.Compare(b.Published), strings.Compare(a.Edition, b.Edition))
+		return cmp.Or(strings.Compare(a.Review, b.Review), CompareAge(a, b), strings.Compare(a.Edition, b.Edition))
 	})
 	return editions, unreadable, nil
 }
@@ -98,37 +99,34 @@ func ReadEdition(dir string) (Edition, error) {
 	if err != nil {
 		return Edition{}, fmt.Errorf("%w: %s: published_at %q is no time", ErrDamaged, dir, m.PublishedAt)
 	}
-	return Edition{Manifest: m, Dir: dir, Published: at}, nil
+	return Edition{Manifest: m, Dir: dir, Published: at, Work: m.work(at)}, nil
 }
 
 // mostBytes is the largest file that is read into memory whole: tables and texts of a review take some hundred kilobytes.
 const mostBytes = 256 << 20
 
-// entry finds a file in the manifest.
+// entry finds a file that the edition holds or refers to.
 func (e Edition) entry(path string) (FileEntry, error) {
-	i, ok := slices.BinarySearchFunc(e.Files, path, func(f FileEntry, p string) int { return strings.Compare(f.Path, p) })
-	if !ok {
-		return FileEntry{}, fmt.Errorf("%s has no %s: %w", e.Dir, path, fs.ErrNotExist)
-	}
-	return e.Files[i], nil
+	f, _, err := e.locate(path)
+	return f, err
 }
 
-// File reads a file of the edition that fits in memory, by its path in the manifest, and checks it against its hash there.
-// Errors are ErrDamaged, fs.ErrNotExist for a file that the edition never had, or the disk's.
+// File reads a file that fits in memory, by its path in the manifest, and checks it against its hash there. What the edition refers to in
+// another is read there. Errors are ErrDamaged, fs.ErrNotExist for a file that the edition never had, or the disk's.
 func (e Edition) File(path string) ([]byte, error) {
-	f, err := e.entry(path)
+	f, dir, err := e.locate(path)
 	if err != nil {
 		return nil, err
 	}
-	return e.read(f)
+	return read(dir, f)
 }
 
 // read reads the bytes that are then used: checking a file and opening it again could be of two files.
-func (e Edition) read(f FileEntry) ([]byte, error) {
+func read(dir string, f FileEntry) ([]byte, error) {
 	if f.Bytes > mostBytes {
-		return nil, fmt.Errorf("%s/%s has %d bytes, more than the %d that are read at once", e.Dir, f.Path, f.Bytes, int64(mostBytes))
+		return nil, fmt.Errorf("%s/%s has %d bytes, more than the %d that are read at once", dir, f.Path, f.Bytes, int64(mostBytes))
 	}
-	name := filepath.Join(e.Dir, filepath.FromSlash(f.Path))
+	name := filepath.Join(dir, filepath.FromSlash(f.Path))
 	info, err := os.Lstat(name)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrDamaged, err)

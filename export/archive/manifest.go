@@ -29,6 +29,9 @@ type Manifest struct {
 	PublishedAt        string      `json:"published_at"` // RFC 3339, UTC, microseconds
 	Files              []FileEntry `json:"files"`        // by path
 	Raw                []RawEntry  `json:"raw"`          // by hash
+
+	References     []Reference `json:"references,omitempty"` // by review, edition and path
+	RecomputedFrom *Recomputed `json:"recomputed_from,omitempty"`
 }
 
 // FileEntry is one file of the edition besides the manifest and its hash.
@@ -108,7 +111,7 @@ func (m Manifest) check() error {
 		if err := checkPath(f.Path); err != nil {
 			return err
 		}
-		if !digest.MatchString(f.SHA256) || f.Bytes < 0 || (f.Rows != nil) != strings.HasSuffix(f.Path, ".parquet") {
+		if f.wrongEntry() {
 			return fmt.Errorf("entry of %s", f.Path)
 		}
 	}
@@ -120,7 +123,11 @@ func (m Manifest) check() error {
 	if !slices.IsSortedFunc(m.Files, byPath) || !slices.IsSortedFunc(m.Raw, byHash) {
 		return fmt.Errorf("entries out of order")
 	}
-	return nil
+	return m.checkReferences()
+}
+
+func (f FileEntry) wrongEntry() bool {
+	return !digest.MatchString(f.SHA256) || f.Bytes < 0 || (f.Rows != nil) != strings.HasSuffix(f.Path, ".parquet")
 }
 
 func byPath(a, b FileEntry) int { return strings.Compare(a.Path, b.Path) }

@@ -17,6 +17,7 @@ type Origin struct {
 	ToolVersion        string
 	DefinitionsVersion int
 	PublishedAt        time.Time
+	RecomputedFrom     *Recomputed // nil for what was measured for it
 }
 
 // Result says whether publishing wrote anything.
@@ -89,7 +90,8 @@ func (s *Staging) manifest(id string, from Origin) (Manifest, error) {
 		FormatVersion: FormatVersion, DefinitionsVersion: from.DefinitionsVersion, Review: s.review, Edition: id,
 		ToolVersion: from.ToolVersion, GOARCH: runtime.GOARCH,
 		PublishedAt: from.PublishedAt.UTC().Format("2006-01-02T15:04:05.000000Z"),
-		Files:       make([]FileEntry, 0, len(s.files)), Raw: make([]RawEntry, 0, len(s.raw)),
+		References:  s.references, RecomputedFrom: from.RecomputedFrom,
+		Files: make([]FileEntry, 0, len(s.files)), Raw: make([]RawEntry, 0, len(s.raw)),
 	}
 	for _, f := range s.files {
 		m.Files = append(m.Files, f)

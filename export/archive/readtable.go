@@ -41,7 +41,7 @@ func ReadTable[Row any](e Edition, name string) ([]Row, error) {
 	if _, err := pageRoom(reflect.TypeFor[Row](), *f.Rows, f.Bytes); err != nil { // before the file is read
 		return nil, fmt.Errorf("%s/%s: %w", e.Dir, name, err)
 	}
-	content, err := e.read(f)
+	content, err := e.File(name)
 	if err != nil {
 		return nil, err
 	}

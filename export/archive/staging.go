@@ -17,15 +17,16 @@ type Staging struct {
 	review  string
 	owned   *owned
 
-	mu       sync.Mutex
-	files    map[string]FileEntry // by path in the edition
-	folded   map[string]string    // paths as a file system sees them that does not tell cases apart
-	raw      map[string]stagedRaw // by hash
-	rawNext  int
-	repaired []string // damaged raw files of the archive that are stored anew
-	open     int      // files of frames or samples begun and not closed without error
-	handles  []*os.File
-	done     bool
+	mu         sync.Mutex
+	files      map[string]FileEntry // by path in the edition
+	folded     map[string]string    // paths as a file system sees them that does not tell cases apart
+	raw        map[string]stagedRaw // by hash
+	rawNext    int
+	references []Reference
+	repaired   []string // damaged raw files of the archive that are stored anew
+	open       int      // files of frames or samples begun and not closed without error
+	handles    []*os.File
+	done       bool
 
 	// A disk takes milliseconds to sync a file and there is one for every capture, so files are sealed beside the work.
 	// Publish waits for them and returns the first error.

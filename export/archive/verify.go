@@ -88,6 +88,7 @@ func (a *Archive) Verify(ctx context.Context, o VerifyOptions) (*Verified, error
 	if err != nil {
 		return nil, err
 	}
+	v.Damage = append(v.Damage, a.broken(editions, unreadable)...)
 	found, err := inspect(ctx, jobs, o)
 	if err != nil {
 		return nil, err

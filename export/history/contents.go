@@ -102,7 +102,7 @@ func contents(e archive.Edition, asked Asked) (Held, error) {
 	cells := map[Key]bool{}
 	for _, r := range rows {
 		k := Key{r.Card, r.Mode, r.Game, r.Variant, r.Resolution}
-		p := Point{Published: e.Published, Facts: Facts{Driver: []string{text(r.Driver)}, Rig: []string{text(r.Rig)}}}
+		p := Point{edition: e, Facts: Facts{Driver: []string{text(r.Driver)}, Rig: []string{text(r.Rig)}}}
 		if r.StartedAt != nil {
 			p.From = time.UnixMicro(*r.StartedAt).UTC()
 			p.To = p.From

@@ -2,7 +2,7 @@
 //
 // The model: a cell of a review is a point, its passes are what it rests on. An edition never changes, and a later one of the same
 // review mostly holds the same passes again; figures of the same passes are no evidence of a change, so that of cells that share a pass only
-// the one published last is a point. Points are compared only where rig, build and settings let them, and what differs is named.
+// that of the newest edition is a point; figures that were recomputed are newer than those that they come of, and than no others. Points are compared only where rig, build and settings let them, and what differs is named.
 //
 // Editions are told by their manifests; of those that may hold what is asked for a few columns of the small tables are read, never a frame.
 // An index beside the archive was rejected: it would be one more thing that can disagree with it.
@@ -58,15 +58,21 @@ type Point struct {
 	Spread          compute.SessionSpread // of its edition
 
 	definitions int
+	edition     archive.Edition
 	runs        []string
 }
 
-// At is when the point was measured: its first pass, or where none says, when it was published.
+// At is when the point was measured: its first pass, or where none says, when its work was first published.
 func (p Point) At() time.Time {
 	if p.From.IsZero() {
-		return p.Published
+		return p.edition.Work
 	}
 	return p.From
+}
+
+// age orders points by that of their editions, the newest last.
+func (p Point) age(b Point) int {
+	return archive.CompareAge(p.edition, b.edition)
 }
 
 // Holds reports whether the cell was ready, or vouched for, so that verdicts may rest on it.
@@ -85,7 +91,7 @@ func (a Asked) wants(k Key) bool {
 func (a Asked) when(p Point) bool {
 	last := p.To
 	if last.IsZero() {
-		last = p.Published
+		last = p.edition.Work
 	}
 	in := func(asked, have []string) bool {
 		return len(asked) == 0 || slices.ContainsFunc(have, func(h string) bool { return slices.Contains(asked, h) })
@@ -123,7 +129,7 @@ func Points(a *archive.Archive, asked Asked) ([]Point, []archive.Unreadable, err
 	points = independent(points)
 	points = slices.DeleteFunc(points, func(p Point) bool { return !asked.when(p) })
 	slices.SortStableFunc(points, func(a, b Point) int {
-		return cmp.Or(byKey(a.Key, b.Key), a.At().Compare(b.At()), a.Published.Compare(b.Published), strings.Compare(a.Edition, b.Edition))
+		return cmp.Or(byKey(a.Key, b.Key), a.At().Compare(b.At()), a.age(b), strings.Compare(a.Edition, b.Edition))
 	})
 	return points, append(unreadable, failed...), nil
 }
@@ -136,7 +142,7 @@ func (s stored) points(asked Asked) (out []Point) {
 			continue
 		}
 		p := Point{Key: k, Review: s.Review, Edition: s.Edition.Edition, Published: s.Published, State: row.State, Facts: s.facts(k, asked.Metric),
-			Stat: s.stat(k, asked.Metric), definitions: s.DefinitionsVersion, Spread: s.spread}
+			Stat: s.stat(k, asked.Metric), definitions: s.DefinitionsVersion, edition: s.Edition, Spread: s.spread}
 		p.From, p.To = measured(passes)
 		for _, r := range passes {
 			p.runs = append(p.runs, r.RunID)
@@ -149,7 +155,7 @@ func (s stored) points(asked Asked) (out []Point) {
 // independent keeps of the points of a cell that share a pass the one published last, since it has what the others have.
 func independent(points []Point) (out []Point) {
 	slices.SortFunc(points, func(a, b Point) int {
-		return cmp.Or(byKey(a.Key, b.Key), -a.Published.Compare(b.Published), strings.Compare(a.Edition, b.Edition))
+		return cmp.Or(byKey(a.Key, b.Key), -a.age(b), strings.Compare(a.Edition, b.Edition))
 	})
 	type run struct {
 		Key

@@ -255,6 +255,7 @@ func TestIndependent(t *testing.T) {
 		for i := range rapid.IntRange(0, 12).Draw(t, "points") {
 			runs := rapid.SliceOfNDistinct(rapid.IntRange(0, 9), 1, 4, rapid.ID).Draw(t, "runs")
 			p := Point{Edition: fmt.Sprint(i), Published: spring.AddDate(0, 0, rapid.IntRange(0, 5).Draw(t, "day"))}
+			p.edition = archive.Edition{Published: p.Published, Work: p.Published}
 			for _, r := range runs {
 				p.runs = append(p.runs, fmt.Sprint(r))
 			}

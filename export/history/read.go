@@ -114,8 +114,8 @@ func mayHold(e archive.Edition, cards []string) bool {
 		return true
 	}
 	frames := false
-	for _, f := range e.Files {
-		if card, ok := strings.CutPrefix(f.Path, "frames-"); ok {
+	for _, path := range e.Measured() {
+		if card, ok := strings.CutPrefix(path, "frames-"); ok {
 			frames = true
 			if slices.Contains(cards, strings.TrimSuffix(card, ".parquet")) {
 				return true

@@ -34,18 +34,18 @@ func fromFrames(e archive.Edition, tolerance float64, whole func(file string) bo
 		byPath[f.Path] = &rows[i]
 	}
 	u := archive.Unlike{File: "runs.parquet"}
-	for _, f := range e.Files {
-		card, isOf := strings.CutPrefix(strings.TrimSuffix(f.Path, ".parquet"), "frames-")
-		if !isOf || !whole(f.Path) {
+	for _, file := range e.Measured() {
+		card, isOf := strings.CutPrefix(strings.TrimSuffix(file, ".parquet"), "frames-")
+		if !isOf || !whole(file) {
 			continue
 		}
 		var done []Pass
-		content, err := e.File(f.Path)
+		content, err := e.File(file)
 		if err == nil {
 			done, err = framesWork{plan: p, card: card, frames: content, passes: byCard[card]}.work()
 		}
 		if err != nil {
-			wrong = append(wrong, archive.Unlike{File: f.Path, First: []string{strings.ReplaceAll(err.Error(), archive.ErrDamaged.Error()+": ", "")}})
+			wrong = append(wrong, archive.Unlike{File: file, First: []string{strings.ReplaceAll(err.Error(), archive.ErrDamaged.Error()+": ", "")}})
 		}
 		for _, x := range done {
 			passes++

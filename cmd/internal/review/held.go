@@ -172,8 +172,9 @@ func (h *held) sum(name string) (sum [32]byte, ok bool) {
 }
 
 // workUnits works an edition out again from its frames: the first unit for each card, several at a time, then the second. All that is read is read
-// here. Captures are not needed, but for the logs of soaks and the frames drawn in them. The Review has tables and identity.
-func workUnits(ctx context.Context, from *archive.Archive, e archive.Edition, workers int) (*Review, error) {
+// here. Captures are not needed, but for the logs of soaks and the frames drawn in them. framesFrom is the edition that its rows will name as the
+// one that holds their frames, "" for itself. The Review has tables and identity.
+func workUnits(ctx context.Context, from *archive.Archive, e archive.Edition, framesFrom string, workers int) (*Review, error) {
 	h, err := hold(e)
 	if err != nil {
 		return nil, err
@@ -182,6 +183,7 @@ func workUnits(ctx context.Context, from *archive.Archive, e archive.Edition, wo
 	if err != nil {
 		return nil, err
 	}
+	r.framesFrom = framesFrom
 	passes, err := h.figures(ctx, r.Plan, files, workers)
 	if err != nil {
 		return nil, err

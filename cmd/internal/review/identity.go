@@ -16,6 +16,9 @@ import (
 // stands in the tables, but the file's own time.
 func (r *Review) identity() (string, error) {
 	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON, Elsewhere: r.takenFromElsewhere()}
+	if r.framesFrom != "" {
+		id.Elsewhere = append(id.Elsewhere, archive.Elsewhere{Edition: r.framesFrom, Name: "frames"})
+	}
 	for _, p := range r.Passes {
 		if p.Err != nil {
 			continue

@@ -76,18 +76,19 @@ type Review struct {
 	look         chart.Look
 	planFindings int // of Findings, those that the plan had before anything was read
 
-	base      string // folder of the captures
-	refused   string // why no edition may be published, even in part
-	ledger    *ledger.Ledger
-	soakFiles map[[32]byte]string // paths, by content
-	lookups   lookups
-	sessions  map[string]compute.SessionSpread // by metric
-	prior     compute.Prior                    // of the headline's spread
-	controls  map[string][]controlled          // by session
-	at        map[plan.Key]int                 // index into Cells
-	outcomes  []match.Outcome
-	archived  archived
-	reach     *reach
+	base       string // folder of the captures
+	framesFrom string // the edition that holds the frames, where the figures are recomputed from those
+	refused    string // why no edition may be published, even in part
+	ledger     *ledger.Ledger
+	soakFiles  map[[32]byte]string // paths, by content
+	lookups    lookups
+	sessions   map[string]compute.SessionSpread // by metric
+	prior      compute.Prior                    // of the headline's spread
+	controls   map[string][]controlled          // by session
+	at         map[plan.Key]int                 // index into Cells
+	outcomes   []match.Outcome
+	archived   archived
+	reach      *reach
 }
 
 // Pass is one capture of one cell.

@@ -71,7 +71,7 @@ func (r *Review) runRow(p Pass) archive.RunRow {
 		Build: some(p.Facts.Build), Preset: some(variant.Setting("preset")), API: some(variant.Setting("api")),
 		Scene: some(game.Scene), Drive: some(string(game.Drive)),
 		WarmupS: present(game.Keep.Warmup.Seconds()), MeasuredAt: some(p.File.Files.MeasuredAt),
-		Status: string(p.Status), VoidReason: some(p.StatusReason),
+		Status: string(p.Status), VoidReason: some(p.StatusReason), FramesEdition: some(r.framesFrom),
 		Frames: present(int32(p.Frames - p.Cut)), FramesCut: present(int32(p.Cut)), BadLines: present(int32(p.BadLines)),
 		Flags: some(strings.Join(p.Words(), " ")),
 	}

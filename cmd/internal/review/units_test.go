@@ -27,7 +27,7 @@ func TestUnitsGiveTheEditionAgain(t *testing.T) {
 func wantUnitsAgree(t *testing.T, dir string) {
 	t.Helper()
 	for _, e := range editionsIn(t, dir) {
-		r, err := workUnits(context.Background(), archive.At(dir), e, 2)
+		r, err := workUnits(context.Background(), archive.At(dir), e, "", 2)
 		if err != nil {
 			t.Fatal(err)
 		}

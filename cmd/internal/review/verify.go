@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -73,9 +74,14 @@ func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edit
 		tolerance = otherMachine
 	}
 	var err error
-	if v.damaged(e) {
+	switch {
+	case v.damaged(e):
 		err = fmt.Errorf("%w: files of it are damaged", errAgain)
-	} else {
+	case e.RecomputedFrom != nil:
+		if figures {
+			err = v.recomputed(ctx, a, e, tolerance, o.Workers)
+		}
+	default:
 		err = workAgain(ctx, a, e, o, func(made archive.Edition) error {
 			unlike, err := e.Unlike(made, tolerance, take)
 			if err != nil {
@@ -99,12 +105,60 @@ func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edit
 	return nil
 }
 
+// recomputed works the figures of an edition out again from the frames that it refers to, as they were before. The frames themselves are compared
+// with the captures where the edition that holds them is worked out again.
+func (v *Verified) recomputed(ctx context.Context, a *archive.Archive, e archive.Edition, tolerance float64, workers int) error {
+	source, _ := e.Source()
+	r, err := workUnits(ctx, a, e, source, workers)
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case err != nil:
+		return fmt.Errorf("%w: %w", errAgain, err)
+	}
+	changes, values, err := e.Changes(r.tables(), tolerance)
+	if err != nil {
+		return fmt.Errorf("%w: %w", errAgain, err)
+	}
+	byTable := map[string]*archive.Unlike{}
+	for _, c := range changes {
+		u := byTable[c.Table]
+		if u == nil {
+			u = &archive.Unlike{File: c.Table + ".parquet", Values: values}
+			byTable[c.Table] = u
+		}
+		u.Differ++
+		if id := c.Keys["run_id"]; id != "" && !slices.Contains(u.Runs, id) {
+			u.Runs = append(u.Runs, id)
+		}
+		if len(u.First) < mostTold {
+			u.First = append(u.First, fmt.Sprintf("%s is %s in the archive and %s worked out again", c.Name(), told(c.Was), told(c.Now)))
+		}
+	}
+	for _, table := range slices.Sorted(maps.Keys(byTable)) {
+		v.add(e, []archive.Unlike{*byTable[table]})
+	}
+	return nil
+}
+
+// mostTold is how many values that differ are told of in words.
+const mostTold = 5
+
+func told(x any) string {
+	if x == nil {
+		return "absent"
+	}
+	return fmt.Sprint(x)
+}
+
 // byFrames works out the figures of the passes from the archived frames, since more cannot be had for the reason given. An edition that nothing
 // is known to be wrong with counts as damaged all the same: it promised more.
 func (v *Verified) byFrames(e archive.Edition, tolerance float64, why error) (note string) {
 	known := v.damaged(e)
 	passes, wrong, err := fromFrames(e, tolerance, func(file string) bool {
-		return !slices.ContainsFunc(v.Damage, func(d archive.Damage) bool { return d.File == inArchive(e, file) })
+		return !slices.ContainsFunc(v.Damage, func(d archive.Damage) bool {
+			return d.File == inArchive(e, file) || refersTo(e, d.File, file) || d.File == inArchive(e, "manifest.json")
+		})
 	})
 	v.add(e, wrong)
 	note = why.Error()
@@ -131,7 +185,14 @@ func (v *Verified) damaged(e archive.Edition) bool {
 		if raw, ok := strings.CutPrefix(d.File, "raw/"); ok {
 			return slices.ContainsFunc(e.Raw, func(r archive.RawEntry) bool { return r.SHA256+".zst" == raw })
 		}
-		return d.Edition == e.Edition && d.Review == e.Review
+		return d.Edition == e.Edition && d.Review == e.Review || refersTo(e, d.File, "")
+	})
+}
+
+// refersTo reports whether an edition rests on a file of another: on any if file is empty, else as that file of its own.
+func refersTo(e archive.Edition, damaged, file string) bool {
+	return slices.ContainsFunc(e.References, func(r archive.Reference) bool {
+		return (file == "" || r.Path == file) && damaged == fmt.Sprintf("editions/review=%s/edition=%s/%s", r.Review, r.Edition, r.Path)
 	})
 }
 
