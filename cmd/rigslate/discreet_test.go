@@ -22,6 +22,7 @@ import (
 
 	"github.com/parquet-go/parquet-go"
 
+	"github.com/rigslate/rigslate/export/archive/olden"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -230,6 +231,33 @@ func TestNothingWithheldIsShown(t *testing.T) {
 		}
 		return call(after, args...)
 	})
+
+	// Nor does what looks at the archive alone.
+	old := filepath.Join(t.TempDir(), "archive")
+	if err := os.CopyFS(old, os.DirFS(filepath.Join(dir, "archive-QZXsecret-Nine"))); err != nil {
+		t.Fatal(err)
+	}
+	aged, err := filepath.Glob(filepath.Join(old, "editions/*/*"))
+	if err != nil || olden.Age(aged[0], olden.Higher) != nil {
+		t.Fatal(aged, err)
+	}
+	for _, form := range []string{"--json", "--log-format=console"} {
+		said := call(before, "recompute", old, form)
+		if leak := says([]byte(said)); leak != "" || !strings.Contains(said, "osprey") {
+			t.Errorf("recompute %s says …%s…\n%s", form, leak, said)
+		}
+		made, err := filepath.Glob(filepath.Join(old, "editions/*/*"))
+		if err != nil || len(made) != 2 {
+			t.Fatal(made, err)
+		}
+		for _, m := range made {
+			if m != aged[0] {
+				if err := os.RemoveAll(m); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
 
 	// After the embargo names are shown, and private words are not.
 	call(after, "report", editions[0], "--into", again)

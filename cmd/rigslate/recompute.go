@@ -110,8 +110,8 @@ func printRedone(w io.Writer, dir string, d review.Redone) {
 		say("  ", "Recomputed under version %d of the definitions, from version %d: edition %s. Of %s %d are other, %s among them.",
 			compute.DefinitionsVersion, d.Definitions, d.New, screen.Count(d.Values, "value", "values"), len(d.Changes),
 			screen.Count(len(verdicts), "verdict", "verdicts"))
-		printVerdicts(say, verdicts)
-		printFigures(say, figures)
+		printOtherVerdicts(say, verdicts)
+		printOther(say, figures)
 	case review.Refused:
 		say("  ", "Not recomputed: %s.", d.Why)
 		say("  ", "Next: rigslate verify %s lists all damage, and what to do. Nothing was published of this review.", dir)
@@ -138,7 +138,7 @@ const (
 	mostCells    = 20
 )
 
-func printVerdicts(say func(indent, format string, args ...any), verdicts []archive.Change) {
+func printOtherVerdicts(say func(indent, format string, args ...any), verdicts []archive.Change) {
 	last := ""
 	for i, c := range verdicts {
 		if i == mostVerdicts {
@@ -157,8 +157,8 @@ func printVerdicts(say func(indent, format string, args ...any), verdicts []arch
 	}
 }
 
-// printFigures tells of each cell how many of its figures are other, and of the one that changed most.
-func printFigures(say func(indent, format string, args ...any), figures []archive.Change) {
+// printOther tells of each cell how many of its figures are other, and of the one that changed most.
+func printOther(say func(indent, format string, args ...any), figures []archive.Change) {
 	var order []string
 	most, count := map[string]archive.Change{}, map[string]int{}
 	for _, c := range figures {
