@@ -174,8 +174,8 @@ func wantLookedBackOn(t *testing.T, dir string, e archive.Edition, first *Review
 	for _, card := range first.Plan.Cards {
 		frames, err := s.Frames(card.Name, runs)
 		for _, p := range first.Passes {
-			if p.Key.Card == card.Name && len(frames[runID(p)]) != p.Figures.Frames {
-				t.Errorf("%d frames of %s, want %d: %v", len(frames[runID(p)]), p.File.Path, p.Figures.Frames, err)
+			if n := len(frames[runID(p)].NS); p.Key.Card == card.Name && n != p.Figures.Frames {
+				t.Errorf("%d frames of %s, want %d: %v", n, p.File.Path, p.Figures.Frames, err)
 			}
 		}
 	}
