@@ -11,27 +11,39 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// printStates lists cells that came, went, or are in another state.
-func printStates(w io.Writer, all []changes.CellChange) {
-	if len(all) == 0 {
+// printStates lists cells and soaks that came, went, or are in another state.
+func printStates(w io.Writer, c changes.Changes) {
+	var lines []string
+	for _, x := range c.Cells {
+		lines = append(lines, namedCell(x.Cell)+"  "+turned(x.Was, x.Is, x.Why))
+	}
+	for _, x := range c.Soaks {
+		lines = append(lines, fmt.Sprintf("%s·%s %s #%d  %s", x.Of.Card, x.Of.Mode, x.Soak, x.Repeat, turned(x.Was, x.Is, x.Why)))
+	}
+	if len(lines) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "\nCells")
-	list, rest := some(w, all)
-	for _, c := range list {
-		what := c.Was + " → " + c.Is
-		switch {
-		case c.Was == "":
-			what = "is new, " + c.Is
-		case c.Is == "":
-			what = "is no longer in the plan; it was " + c.Was
-		}
-		if len(c.Why) > 0 {
-			what += ": " + strings.Join(c.Why, "; ")
-		}
-		item(w, namedCell(c.Cell)+"  "+what)
+	fmt.Fprintln(w, "\nCells and soaks")
+	list, rest := some(w, lines)
+	for _, l := range list {
+		item(w, l)
 	}
 	rest()
+}
+
+// turned says from which state to which, and why it is in that.
+func turned(was, is string, why []string) string {
+	what := was + " → " + is
+	switch {
+	case was == "":
+		what = "is new, " + is
+	case is == "":
+		what = "is no longer in the plan; it was " + was
+	}
+	if len(why) > 0 {
+		what += ": " + strings.Join(why, "; ")
+	}
+	return what
 }
 
 // printPassChanges lists captures and logs that are others, with the hashes of what was and what is.

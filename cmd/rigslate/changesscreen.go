@@ -40,7 +40,7 @@ func printChanges(w io.Writer, c changes.Changes) {
 	printReasons(w, c.Reasons)
 	printGone(w, "Figures that are new", c.Of(changes.Added))
 	printGone(w, "Figures that are withdrawn", c.Of(changes.Withdrawn))
-	printStates(w, c.Cells)
+	printStates(w, c)
 	printPassChanges(w, c)
 	printStated(w, c.Plan)
 	printChartChanges(w, c)
@@ -132,8 +132,11 @@ func printReasons(w io.Writer, all []changes.Cause) {
 	fmt.Fprintln(w, "\nWhy, as far as the editions tell")
 	for i, x := range all {
 		text := x.Text
-		if x.Cell != nil {
+		switch {
+		case x.Cell != nil:
 			text = namedCell(*x.Cell) + ": " + text
+		case x.Of != nil:
+			text = x.Of.Card + "·" + x.Of.Mode + " " + text
 		}
 		item(w, fmt.Sprintf("(%d) %s", i+1, text))
 	}

@@ -10,71 +10,120 @@ import (
 	"github.com/rigslate/rigslate/export/report"
 )
 
-// Cause is one reason why figures are others. Cell is the cell it is of, nil for what is of no cell.
+// Cause is one reason why figures are others. It is of a cell, of the soaks of a card in a mode, or of neither.
 type Cause struct {
-	Cell *report.Key `json:"cell,omitempty"`
-	Text string      `json:"text"`
+	Cell *report.Key  `json:"cell,omitempty"`
+	Of   *report.Mode `json:"of,omitempty"`
+	Text string       `json:"text"`
 }
 
 func (x Cause) is(y Cause) bool {
-	return x.Text == y.Text && (x.Cell == nil) == (y.Cell == nil) && (x.Cell == nil || *x.Cell == *y.Cell)
+	return x.Text == y.Text && same(x.Cell, y.Cell) && same(x.Of, y.Of)
 }
 
-// causes is what is known to have changed that figures rest on.
+func same[T comparable](a, b *T) bool {
+	return (a == nil) == (b == nil) && (a == nil || *a == *b)
+}
+
+// causes is what is known to have changed that figures rest on, each with which these are.
 type causes struct {
-	cells    map[report.Key]string
-	order    []report.Key
-	general  []Cause
-	logs     map[string]bool // the first 16 digits of the hashes of logs that are new
+	all      []cause
 	baseline report.Mode
+	soaks    map[string]string // of claims
+}
+
+type cause struct {
+	Cause
+	behind func(report.Subject) bool
 }
 
 // behind gathers from the changes of passes, states and the plan what figures rest on.
 func behind(was, is Edition, c Changes) *causes {
-	b := &causes{cells: map[report.Key]string{}, logs: map[string]bool{}, baseline: is.Source.Words.Baseline}
-	add := func(k report.Key, text string) {
-		if before, seen := b.cells[k]; seen {
-			text = before + "; " + text
-		} else {
-			b.order = append(b.order, k)
+	b := &causes{baseline: is.Source.Words.Baseline, soaks: map[string]string{}}
+	for at, soak := range is.plan {
+		if name, ok := strings.CutPrefix(at, "claim."); ok && strings.HasSuffix(name, ".soak") {
+			b.soaks[strings.TrimSuffix(name, ".soak")] = soak
 		}
-		b.cells[k] = text
 	}
-	for i, p := range c.Passes {
-		if i > 0 && c.Passes[i-1].Cell == p.Cell {
-			continue
+	b.ofCells(was, is, c)
+	b.ofSoaks(is, c)
+	if was.DefinitionsVersion != is.DefinitionsVersion {
+		b.ofAll(fmt.Sprintf("figures are worked out by definitions %d instead of %d", is.DefinitionsVersion, was.DefinitionsVersion))
+	}
+	for _, p := range c.Plan {
+		if name, ok := strings.CutPrefix(p.At, "statistics."); ok {
+			b.ofAll(fmt.Sprintf("%s is %s instead of %s", strings.ReplaceAll(name, "_", " "), stated(p.Is), stated(p.Was)))
 		}
-		for _, text := range together(c.Passes[i:]) {
-			add(p.Cell, text)
+	}
+	return b
+}
+
+func (b *causes) ofAll(text string) {
+	b.all = append(b.all, cause{Cause{Text: text}, func(report.Subject) bool { return true }})
+}
+
+// ofCells gathers what became of cells: their passes, what these were measured on, their states.
+func (b *causes) ofCells(was, is Edition, c Changes) {
+	texts := map[report.Key][]string{}
+	for i, p := range c.Passes {
+		if i == 0 || c.Passes[i-1].Cell != p.Cell {
+			texts[p.Cell] = together(c.Passes[i:])
 		}
 	}
 	before, now := runsOf(was), runsOf(is)
 	for k, rows := range now {
-		for _, text := range circumstances(before[k], rows) {
-			add(k, text)
+		if more := circumstances(before[k], rows); len(more) > 0 {
+			texts[k] = append(texts[k], more...)
 		}
 	}
 	for _, s := range c.Cells {
 		if s.Was != "" && s.Is != "" {
-			add(s.Cell, strings.Join(append([]string{"it is " + s.Is + " now"}, s.Why...), ", "))
+			texts[s.Cell] = append(texts[s.Cell], strings.Join(append([]string{"it is " + s.Is + " now"}, s.Why...), ", "))
 		}
 	}
-	slices.SortStableFunc(b.order, func(x, y report.Key) int { return strings.Compare(fmt.Sprint(x), fmt.Sprint(y)) })
-	if was.DefinitionsVersion != is.DefinitionsVersion {
-		b.general = append(b.general, Cause{Text: fmt.Sprintf("figures are worked out by definitions %d instead of %d", is.DefinitionsVersion, was.DefinitionsVersion)})
+	for _, k := range append(states(is).order, states(was).order...) {
+		if len(texts[k]) == 0 {
+			continue
+		}
+		b.all = append(b.all, cause{Cause{Cell: &k, Text: strings.Join(texts[k], "; ")}, func(s report.Subject) bool { return b.rests(s, k) }})
+		texts[k] = nil
 	}
-	for _, p := range c.Plan {
-		if strings.HasPrefix(p.At, "statistics.") {
-			name := strings.ReplaceAll(strings.TrimPrefix(p.At, "statistics."), "_", " ")
-			b.general = append(b.general, Cause{Text: fmt.Sprintf("%s is %s instead of %s", name, stated(p.Is), stated(p.Was))})
+}
+
+// ofSoaks gathers what became of soaks and sweeps: their states, logs that are others, what is noted by hand otherwise.
+func (b *causes) ofSoaks(is Edition, c Changes) {
+	add := func(m report.Mode, protocol, text string) {
+		b.all = append(b.all, cause{Cause{Of: &m, Text: protocol + ": " + text}, func(s report.Subject) bool {
+			return (s.Protocol == protocol || s.Claim != "" && b.soaks[s.Claim] == protocol) && (s.Of == m || s.Against == m)
+		}})
+	}
+	for _, s := range c.Soaks {
+		add(s.Of, s.Soak, strings.Join(append([]string{"soak " + strconv.Itoa(s.Repeat) + " is " + s.Is + " now"}, s.Why...), ", "))
+	}
+	logged := func(source string) bool {
+		return slices.ContainsFunc(c.Files, func(f FileChange) bool { return strings.HasPrefix(f.Is, source) })
+	}
+	noted := func(source string) bool {
+		return slices.ContainsFunc(c.Plan, func(p PlanChange) bool { return strings.HasPrefix(p.At, source+".") })
+	}
+	seen := map[string]bool{}
+	for _, r := range is.Source.Tables.Readings {
+		if r.Protocol == nil || r.Source == nil || r.Mode == nil {
+			continue
+		}
+		m := report.Mode{Card: r.Card, Mode: *r.Mode}
+		for _, source := range strings.Fields(*r.Source) {
+			at := m.Card + " " + m.Mode + " " + *r.Protocol + " " + source
+			switch {
+			case seen[at]:
+			case logged(source):
+				add(m, *r.Protocol, "it was logged anew")
+			case noted(source):
+				add(m, *r.Protocol, "what was noted by hand is another")
+			}
+			seen[at] = true
 		}
 	}
-	for _, f := range c.Files {
-		if len(f.Is) >= 16 {
-			b.logs[f.Is[:16]] = true
-		}
-	}
-	return b
 }
 
 // together words what became of the passes of the first one's cell, those alike in one: "passes 1 and 3 were made anew".
@@ -118,15 +167,14 @@ func runsOf(e Edition) map[report.Key][]archive.RunRow {
 	return out
 }
 
-// of lists why a figure is another, as far as the editions tell: what changed in the cells that it is of, then what all rest on.
+// of lists why a figure is another, as far as the editions tell.
 func (b *causes) of(f Figure) (out []Cause) {
 	d := f.either()
-	for _, k := range b.order {
-		if b.rests(d.Subject, k) {
-			out = append(out, Cause{&k, b.cells[k]})
+	for _, x := range b.all {
+		if x.behind(d.Subject) && !slices.ContainsFunc(out, x.is) {
+			out = append(out, x.Cause)
 		}
 	}
-	out = append(out, b.general...)
 	if f.Was == nil || f.Is == nil {
 		return out
 	}
@@ -141,9 +189,6 @@ func (b *causes) of(f Figure) (out []Cause) {
 	}
 	if was.Games != is.Games {
 		out = append(out, Cause{Text: fmt.Sprintf("it rests on %s, before on %s", games(is.Games), games(was.Games))})
-	}
-	if was.Source != is.Source && b.logs[is.Source] {
-		out = append(out, Cause{Text: "it was logged anew"})
 	}
 	if len(out) == 0 && !differ(f.Was.Value, f.Is.Value) && d.Subject.Kind != report.DisplayedReading {
 		out = append(out, Cause{Text: "its own passes are the same; intervals lean on what all cells scatter by, and so do verdicts"})
@@ -161,7 +206,7 @@ func games(n int) string {
 // rests reports whether a figure rests on a cell. What a frame costs rests on the baseline's cells too: it is had over those that both have.
 func (b *causes) rests(s report.Subject, k report.Key) bool {
 	rated := s.Price != "" && s.Figure != "price" && k.Mode == b.baseline
-	if s.Protocol != "" || s.Price != "" && s.Figure == "price" || k.Mode != s.Of && k.Mode != s.Against && !rated {
+	if s.Protocol != "" || b.soaks[s.Claim] != "" || s.Price != "" && s.Figure == "price" || k.Mode != s.Of && k.Mode != s.Against && !rated {
 		return false
 	}
 	fits := func(asked, name string) bool { return asked == "" || asked == name }

@@ -39,6 +39,7 @@ type Changes struct {
 	Figures []Figure      `json:"figures"`
 	Reasons []Cause       `json:"reasons"` // that figures name, as far as the editions tell
 	Cells   []CellChange  `json:"cells"`
+	Soaks   []SoakChange  `json:"soaks"`
 	Passes  []PassChange  `json:"passes"`
 	Files   []FileChange  `json:"files"` // logs of soaks and of sensors
 	Plan    []PlanChange  `json:"plan"`
@@ -112,7 +113,7 @@ func (c Changes) Of(w Word) (out []Figure) {
 func (p Pair) Compare() Changes {
 	was, is := p.was, p.is
 	c := Changes{Review: p.Veil.String(is.Review), Title: is.Source.Words.Title, Old: was.side(), New: is.side(), Counts: map[Word]int{}, Figures: []Figure{},
-		Reasons: []Cause{}, Cells: cells(was, is), Passes: passes(was, is), Files: files(was, is), Plan: planFacts(was, is), Charts: []ChartChange{},
+		Reasons: []Cause{}, Cells: cells(was, is), Soaks: soaks(was, is), Passes: passes(was, is), Files: files(was, is), Plan: planFacts(was, is), Charts: []ChartChange{},
 		calls: is.Source.Calls()}
 	c.figures(was.Source.Displayed(), is.Source.Displayed(), behind(was, is, c))
 	return c

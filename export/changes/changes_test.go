@@ -200,3 +200,38 @@ func TestNothingChanged(t *testing.T) {
 		t.Error(c.Erratum())
 	}
 }
+
+// A claim on a soak is behind what its soak is, not behind the games that the card ran.
+func TestSoakCauses(t *testing.T) {
+	heron := report.Mode{Card: "heron_x", Mode: "stock"}
+	was, is := Edition{plan: map[string]string{"reading.desk.db": "31"}}, Edition{plan: map[string]string{"reading.desk.db": "33", "claim.quiet.soak": "desk"}}
+	was.Source.Words.Soaks = []report.SoakWords{{Mode: heron, Soak: "desk", Repeat: 1, State: "ready"}, {Mode: heron, Soak: "gone", Repeat: 1, State: "ready"}}
+	is.Source.Words.Soaks = []report.SoakWords{{Mode: heron, Soak: "desk", Repeat: 1, State: "doubtful", Why: []string{"the room was warm"}}}
+	was.Source.Tables.Runs = []archive.RunRow{run(1, "a1.csv", "aa", "used", "")}
+	is.Source.Tables.Runs = []archive.RunRow{run(1, "a1.csv", "ba", "used", "")}
+	is.Source.Tables.Readings = []archive.ReadingRow{{Card: "heron_x", Mode: some("stock"), Protocol: some("desk"), Figure: "sound_level_db", Source: some("reading.desk")}}
+	for _, e := range []*Edition{&was, &is} {
+		e.Source.Tables.Cells = []archive.CellRow{{Card: "heron_x", Mode: "stock", Game: "fjord", Variant: "plain", Resolution: "uhd", Metric: "mean_fps", State: "ready"}}
+	}
+	c := Changes{Soaks: soaks(was, is), Passes: passes(was, is), Plan: planFacts(was, is)}
+	if len(c.Soaks) != 2 || c.Soaks[0].Is != "doubtful" || c.Soaks[1].Was != "ready" || c.Soaks[1].Is != "" {
+		t.Errorf("soaks: %+v", c.Soaks)
+	}
+	b := behind(was, is, c)
+	texts := func(s report.Subject) (out []string) {
+		for _, x := range b.of(Figure{Is: &report.Displayed{Subject: s}}) {
+			out = append(out, x.Text)
+		}
+		return out
+	}
+	want := []string{"desk: soak 1 is doubtful now, the room was warm", "desk: what was noted by hand is another"}
+	if got := texts(report.Subject{Kind: report.DisplayedClaim, Claim: "quiet", Of: heron}); !slices.Equal(got, want) {
+		t.Errorf("the claim on the soak: %q, want %q", got, want)
+	}
+	if got := texts(report.Subject{Kind: report.DisplayedReading, Protocol: "desk", Of: report.Mode{Card: "skua", Mode: "stock"}}); len(got) > 0 {
+		t.Errorf("another card's soak: %q", got)
+	}
+	if got := texts(report.Subject{Kind: report.DisplayedCell, Of: heron, Game: "fjord", Variant: "plain", Resolution: "uhd"}); !slices.Equal(got, []string{"pass 1 was made anew"}) {
+		t.Errorf("the cell: %q", got)
+	}
+}

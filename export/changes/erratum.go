@@ -114,7 +114,7 @@ func figures(d report.Displayed) string {
 func (e *erratum) pictured() (out []string) {
 	for _, w := range []Word{Flipped, Reworded, Shown, Withdrawn} {
 		for _, f := range e.Of(w) {
-			if !f.Charted() || f.Was == nil || w != Shown && f.Was.Sentence != "" {
+			if !f.Charted() || f.Was == nil || w != Shown && f.Was.Sentence != "" || f.Is != nil && f.Is.Text == f.Was.Text {
 				continue
 			}
 			is := "is no longer given"
@@ -137,8 +137,11 @@ func (e *erratum) why(f Figure) string {
 			e.numbers[i] = n
 			x := e.Reasons[i-1]
 			text := x.Text
-			if x.Cell != nil {
+			switch {
+			case x.Cell != nil:
 				text = e.calls.Cell(*x.Cell) + ": " + text
+			case x.Of != nil:
+				text = e.calls.Mode(*x.Of) + ", " + text
 			}
 			e.reasons = append(e.reasons, fmt.Sprintf("(%d) %s.", n, report.Markdown(text)))
 		}

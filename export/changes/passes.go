@@ -57,6 +57,46 @@ func cells(was, is Edition) []CellChange {
 	return out
 }
 
+// SoakChange is a soak whose state is another. A state is "" where that edition has no such soak.
+type SoakChange struct {
+	Of     report.Mode `json:"of"`
+	Soak   string      `json:"soak"`
+	Repeat int         `json:"repeat"`
+	Was    string      `json:"was,omitempty"`
+	Is     string      `json:"is,omitempty"`
+	Why    []string    `json:"why,omitempty"` // of the new state
+}
+
+// soaks lists soaks whose state is another. Editions without words for reports do not say what theirs was.
+func soaks(was, is Edition) []SoakChange {
+	out := []SoakChange{}
+	if was.Bare || is.Bare {
+		return out
+	}
+	type soak struct {
+		report.Mode
+		name   string
+		repeat int
+	}
+	before := map[soak]report.SoakWords{}
+	for _, s := range was.Source.Words.Soaks {
+		before[soak{s.Mode, s.Soak, s.Repeat}] = s
+	}
+	for _, s := range is.Source.Words.Soaks {
+		k := soak{s.Mode, s.Soak, s.Repeat}
+		if before[k].State != s.State {
+			out = append(out, SoakChange{s.Mode, s.Soak, s.Repeat, before[k].State, s.State, s.Why})
+		}
+		delete(before, k)
+	}
+	for _, s := range was.Source.Words.Soaks {
+		if _, gone := before[soak{s.Mode, s.Soak, s.Repeat}]; gone {
+			out = append(out, SoakChange{Of: s.Mode, Soak: s.Soak, Repeat: s.Repeat, Was: s.State})
+		}
+	}
+	return out
+}
+
 type stateList struct {
 	order []report.Key
 	of    map[report.Key]string

@@ -85,7 +85,6 @@ type Displayed struct {
 type Rests struct {
 	Games        int    // that enter
 	Session      string // the session spread of a difference, with its source
-	Source       string // of a reading: run_id of its log, or the plan's readings, or the block that states it
 	Price, Hoped string
 }
 
@@ -248,7 +247,7 @@ func (b *book) displayedReading(r reading) Displayed {
 	if r.Protocol != nil {
 		d.Title += " in " + b.load(*r.Protocol)
 	}
-	d.Rests = Rests{Games: int(deref(r.Games)), Source: text(r.Source)}
+	d.Rests = Rests{Games: int(deref(r.Games))}
 	if r.Price != nil {
 		d.Rests.Price = number(*r.Price, 2) + " " + text(r.PriceCurrency)
 	}
@@ -301,6 +300,9 @@ func (s Source) Calls() *Calls { return &Calls{bookOf(s)} }
 func (c *Calls) Cell(k Key) string {
 	return c.b.spokenName(k.Mode) + " in " + c.b.spokenGame(k.Game, k.Variant) + " at " + k.Resolution
 }
+
+// Mode names a card in a mode: "Heron X partner card (stock)".
+func (c *Calls) Mode(m Mode) string { return c.b.spokenName(m) }
 
 // Markdown is a text on one line that Markdown takes for nothing but text.
 func Markdown(s string) string { return escaped(s) }
