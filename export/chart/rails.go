@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"math"
 	"strings"
 )
@@ -31,6 +32,7 @@ type Rail struct {
 	Second   Figure
 	Standing Standing // the first with Base is the baseline
 	Percent  Figure   // against the baseline, shown where the standing is Ahead or Behind; its interval also elsewhere
+	Apart    string   // the unit of Percent where that is another: "K"
 	Note     string
 	Absent   string // why there is no figure: "does not run: needs 12 GB"
 
@@ -240,7 +242,7 @@ func (r Rail) verdict() string {
 		return r.Standing.words() // the figure is the percentage
 	}
 	if (r.Standing == Ahead || r.Standing == Behind) && r.Percent.Known {
-		return signed(r.Percent.X, 1) + " %"
+		return signed(r.Percent.X, 1) + " " + cmp.Or(clean(r.Apart), "%")
 	}
 	return r.Standing.words()
 }

@@ -106,7 +106,7 @@ func anyRails(t *rapid.T) Rails {
 	for i := range rapid.IntRange(2, 24).Draw(t, "cards") {
 		c.Rails = append(c.Rails, Rail{Row: anyRow(i).Draw(t, "row"), Figure: anyFigure(2000).Draw(t, "figure"), Second: anyFigure(2000).Draw(t, "second"),
 			Standing: Standing(rapid.IntRange(0, 6).Draw(t, "standing")), Percent: anyFigure(400).Draw(t, "percent"),
-			Note: rapid.SampledFrom([]string{"", "1 299 €"}).Draw(t, "note"), Absent: rapid.OneOf(rapid.Just(""), anyName()).Draw(t, "absent")})
+			Apart: rapid.SampledFrom([]string{"", "K", "percentage points"}).Draw(t, "apart"), Note: rapid.SampledFrom([]string{"", "1 299 €"}).Draw(t, "note"), Absent: rapid.OneOf(rapid.Just(""), anyName()).Draw(t, "absent")})
 	}
 	return c
 }
@@ -269,6 +269,19 @@ func TestIntervalsLookResolved(t *testing.T) {
 		{Ahead, Between(5, 4.1, 6.3), "[4.1, 6.3]"}} {
 		if got := (Rail{Standing: x.standing, Percent: x.f}).interval(); got != x.want {
 			t.Errorf("%v: %q, want %q", x.f, got, x.want)
+		}
+	}
+}
+
+// A difference in kelvins or decibels stands where one in percent does, with its unit.
+func TestDifferencesHaveTheirUnit(t *testing.T) {
+	for _, x := range []struct {
+		r    Rail
+		want string
+	}{{Rail{Standing: Ahead, Percent: Between(-14, -17.1, -10.9), Apart: "K"}, "−14.0 K"}, {Rail{Standing: Behind, Percent: Known(2.25), Apart: "dB"}, "+2.2 dB"},
+		{Rail{Standing: Ahead, Percent: Known(5)}, "+5.0 %"}, {Rail{Standing: Unresolved, Percent: Known(1), Apart: "K"}, Unresolved.words()}} {
+		if got := x.r.verdict(); got != x.want {
+			t.Errorf("%+v: %q, want %q", x.r, got, x.want)
 		}
 	}
 }

@@ -251,9 +251,6 @@ func soakRails(s Source, p ProtocolWords) (out []chart.Rails) {
 			c := chart.Rails{Head: chart.Head{Name: "soak-" + p.Soak + "-" + kind.figure, Title: kind.title, Settings: p.Load + ", " + minutes(p.LengthS)},
 				Unit: p.unit(kind.unit), Better: chart.Less, Decimals: 1, Mark: "mean of the soaks", Interval: "expanded uncertainty",
 				Against: "against " + s.Words.title(s.Words.Baseline)}
-			if kind.figure != "mean_power_w" {
-				c.Note = "difference"
-			}
 			if sensor != "" {
 				c.Head.Name = plainName(c.Head.Name + "-" + sensor)
 				c.Title += ", " + strings.ReplaceAll(sensor, "_", " ")
@@ -324,10 +321,8 @@ func (s Source) soakRail(m ModeWords, soak, figure, of string) (r chart.Rail, ok
 		switch {
 		case x.BaseCard != nil && (Mode{*x.BaseCard, *x.BaseMode}) == s.Words.Baseline:
 			r.Standing = standing(x.Verdict)
-			if x.Unit == "%" {
-				r.Percent = interval(x.Value, x.CILow, x.CIHigh)
-			} else if x.Value != nil {
-				r.Note = signed(*x.Value, 1) + " " + x.Unit
+			if r.Percent = interval(x.Value, x.CILow, x.CIHigh); x.Unit != "%" {
+				r.Apart = x.Unit
 			}
 		case x.BaseCard == nil && x.Value != nil:
 			sum, n = sum+*x.Value, n+1
