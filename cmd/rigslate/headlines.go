@@ -147,14 +147,18 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 	if c.Says != "" {
 		out = append(out, fmt.Sprintf("Hoped: %q", c.Says))
 	}
-	where := fmt.Sprintf("%s in %s", c.Figure.Title, screen.Count(len(c.Cells), "cell", "cells"))
+	title := c.Figure.Title
+	if c.Figure.Name == "mean_fps" {
+		title = "mean frame rate" // a table's heading is shorter
+	}
+	where := fmt.Sprintf("%s in %s", title, screen.Count(len(c.Cells), "cell", "cells"))
 	switch {
 	case c.Figure.Name == "":
 		where = c.Claim.Metric
 	case c.Kind == plan.OfSoak:
 		where = soakFigure(c)
 	case len(c.Cells) == 0:
-		where = c.Figure.Title
+		where = title
 	}
 	found := c.Found() + " for the " + where
 	if !c.Estimate.OK {
