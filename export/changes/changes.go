@@ -47,7 +47,7 @@ type Changes struct {
 	// NoCharts says why charts were not compared, "" where they were.
 	NoCharts string `json:"charts_not_compared,omitempty"`
 
-	calls *report.Calls
+	words report.Words // what things are called
 }
 
 // Side is one of the editions.
@@ -114,7 +114,7 @@ func (p Pair) Compare() Changes {
 	was, is := p.was, p.is
 	c := Changes{Review: p.Veil.String(is.Review), Title: is.Source.Words.Title, Old: was.side(), New: is.side(), Counts: map[Word]int{}, Figures: []Figure{},
 		Reasons: []Cause{}, Cells: cells(was, is), Soaks: soaks(was, is), Passes: passes(was, is), Files: files(was, is), Plan: planFacts(was, is), Charts: []ChartChange{},
-		calls: is.Source.Calls()}
+		words: is.Source.Words}
 	c.figures(was.Source.Displayed(), is.Source.Displayed(), behind(was, is, c))
 	return c
 }

@@ -139,9 +139,9 @@ func (e *erratum) why(f Figure) string {
 			text := x.Text
 			switch {
 			case x.Cell != nil:
-				text = e.calls.Cell(*x.Cell) + ": " + text
+				text = e.words.CellCalled(*x.Cell) + ": " + text
 			case x.Of != nil:
-				text = e.calls.Mode(*x.Of) + ", " + text
+				text = e.words.Called(*x.Of) + ", " + text
 			}
 			e.reasons = append(e.reasons, fmt.Sprintf("(%d) %s.", n, report.Markdown(text)))
 		}

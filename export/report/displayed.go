@@ -135,7 +135,7 @@ func (d *Displayed) difference(x, low, high *float64, unit, verdict string) {
 func (b *book) displayedSummary(r archive.SummaryRow) Displayed {
 	d := Displayed{Subject: Subject{Kind: DisplayedSummary, Of: Mode{r.Card, r.Mode}, Against: Mode{r.BaseCard, r.BaseMode}, Resolution: r.Resolution, Group: r.Group,
 		Figure: r.Metric}, Charted: r.Metric == headline}
-	d.Title = b.spokenName(d.Subject.Of) + " against " + b.spokenName(d.Subject.Against) + ", " + groupCalled(r.Group) + " at " + r.Resolution + ", " + figureTitle(r.Metric)
+	d.Title = b.Words.Called(d.Subject.Of) + " against " + b.Words.Called(d.Subject.Against) + ", " + groupCalled(r.Group) + " at " + r.Resolution + ", " + figureTitle(r.Metric)
 	if r.Percent != nil {
 		d.difference(r.Percent, r.TheseLow, r.TheseHigh, "%", text(r.Verdict))
 	} else {
@@ -176,7 +176,7 @@ func (b *book) spoken(metric string) bool {
 func (b *book) displayedDifference(r archive.ComparisonRow) Displayed {
 	d := Displayed{Subject: Subject{Kind: DisplayedDifference, Of: Mode{r.Card, r.Mode}, Against: Mode{r.BaseCard, r.BaseMode}, Game: r.Game, Variant: r.Variant,
 		Resolution: r.Resolution, Figure: r.Metric}, Charted: r.Metric == headline && (Mode{r.BaseCard, r.BaseMode}) == b.Words.Baseline}
-	d.Title = b.spokenName(d.Subject.Of) + " against " + b.spokenName(d.Subject.Against) + " in " + b.spokenGame(r.Game, r.Variant) + " at " + r.Resolution + ", " +
+	d.Title = b.Words.Called(d.Subject.Of) + " against " + b.Words.Called(d.Subject.Against) + " in " + b.Words.gameCalled(r.Game, r.Variant) + " at " + r.Resolution + ", " +
 		figureTitle(r.Metric)
 	verdict := b.verdict(r)
 	if r.Percent != nil {
@@ -197,7 +197,7 @@ func (b *book) displayedCell(r archive.CellRow) Displayed {
 	m, _ := compute.MetricByName(r.Metric)
 	d := Displayed{Subject: Subject{Kind: DisplayedCell, Of: Mode{r.Card, r.Mode}, Game: r.Game, Variant: r.Variant, Resolution: r.Resolution, Figure: r.Metric},
 		Charted: r.Metric == headline || r.Metric == b.Words.lowColumn()}
-	d.Title = b.spokenName(d.Subject.Of) + " in " + b.spokenGame(r.Game, r.Variant) + " at " + r.Resolution + ", " + figureTitle(r.Metric)
+	d.Title = b.Words.Called(d.Subject.Of) + " in " + b.Words.gameCalled(r.Game, r.Variant) + " at " + r.Resolution + ", " + figureTitle(r.Metric)
 	if r.Mean == nil {
 		return d
 	}
@@ -237,12 +237,12 @@ var chartedReadings = []string{"rise_k", "end_c", "sound_level_db", "mean_power_
 
 func (b *book) displayedReading(r reading) Displayed {
 	d := Displayed{Subject: subjectOf(r), Charted: slices.Contains(chartedReadings, r.Figure) && r.Resolution == nil && r.FanPct == nil}
-	d.Title = b.cardTitle(r.Card)
+	d.Title = b.Words.cardTitle(r.Card)
 	if r.Mode != nil {
-		d.Title = b.spokenName(ofReading(r))
+		d.Title = b.Words.Called(ofReading(r))
 	}
 	if r.BaseCard != nil {
-		d.Title += " against " + b.spokenName(baseOf(r))
+		d.Title += " against " + b.Words.Called(baseOf(r))
 	}
 	if r.Protocol != nil {
 		d.Title += " in " + b.load(*r.Protocol)
@@ -289,20 +289,6 @@ func subjectOf(r reading) Subject {
 	}
 	return s
 }
-
-// Calls is what things are called on camera.
-type Calls struct{ b *book }
-
-// Calls names the cards, modes and games of a source.
-func (s Source) Calls() *Calls { return &Calls{bookOf(s)} }
-
-// Cell names a cell: "Heron X partner card (stock) in Fjord (plain) at uhd".
-func (c *Calls) Cell(k Key) string {
-	return c.b.spokenName(k.Mode) + " in " + c.b.spokenGame(k.Game, k.Variant) + " at " + k.Resolution
-}
-
-// Mode names a card in a mode: "Heron X partner card (stock)".
-func (c *Calls) Mode(m Mode) string { return c.b.spokenName(m) }
 
 // Markdown is a text on one line that Markdown takes for nothing but text.
 func Markdown(s string) string { return escaped(s) }

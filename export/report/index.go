@@ -62,6 +62,7 @@ type MetricChoice struct{ Name, Title string }
 // view is a source with what is looked up in it.
 type view struct {
 	Source
+	book    *book
 	charts  Pictures
 	modes   map[Mode]ModeWords
 	states  map[Key]CellWords
@@ -75,7 +76,7 @@ type cellKey struct {
 }
 
 func viewOf(s Source, charts Pictures) view {
-	v := view{Source: s, charts: charts, modes: map[Mode]ModeWords{}, states: map[Key]CellWords{}, cells: map[cellKey]archive.CellRow{},
+	v := view{Source: s, book: bookOf(s), charts: charts, modes: map[Mode]ModeWords{}, states: map[Key]CellWords{}, cells: map[cellKey]archive.CellRow{},
 		against: map[cellKey]archive.ComparisonRow{}}
 	for _, m := range s.Words.Modes {
 		v.modes[m.Mode] = m
@@ -119,31 +120,6 @@ func (v view) name(m Mode) Name {
 		return Name{Title: w.Title}
 	}
 	return Name{Title: w.Title, Mode: w.Mode.Mode}
-}
-
-// called is a name as it stands in a sentence.
-func (v view) called(m Mode) string {
-	n := v.name(m)
-	if n.Mode == "" {
-		return n.Title
-	}
-	return n.Title + " (" + n.Mode + ")"
-}
-
-// sizeTitle is a resolution in words.
-func (w SizeWords) String() string {
-	if w.Width == 0 {
-		return w.Name
-	}
-	return w.Name + " " + number(float64(w.Width), 0) + "×" + number(float64(w.Height), 0)
-}
-
-// called names a game, and its variant where it has several.
-func (w GameWords) String() string {
-	if w.Alone {
-		return w.Title
-	}
-	return w.Title + " (" + w.Variant + ")"
 }
 
 // scriptHash is what a browser holds the page's one script against: no other runs.

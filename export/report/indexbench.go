@@ -177,19 +177,6 @@ func metricOf(figure string) (compute.Metric, bool) {
 	return compute.MetricByName(figure)
 }
 
-// figureTitle is what a figure of the bench is called.
-func benchTitle(figure string) string {
-	if m, ok := metricOf(figure); ok {
-		return m.Title
-	}
-	for _, e := range benchEntries() {
-		if e.Name == figure {
-			return e.Shown()
-		}
-	}
-	return strings.ReplaceAll(figure, "_", " ")
-}
-
 // kindsOfFigures are the tables of what is no temperature of a probe: one of all would be wider than a sheet.
 var kindsOfFigures = []string{"power and energy", "clocks", "fan", "sound", "frame rate"}
 
@@ -257,7 +244,7 @@ func atMost(r archive.ReadingRow, own []archive.ReadingRow) bool {
 
 // figureHead heads a column with a figure, its unit and of what it is.
 func figureHead(r archive.ReadingRow) string {
-	head := benchTitle(r.Figure)
+	head := figureTitle(r.Figure)
 	if r.Unit != "" {
 		head += ", " + r.Unit
 	}
@@ -274,13 +261,13 @@ func (v view) apart(id, title string, rows []archive.ReadingRow) Grid {
 	for _, r := range rows {
 		n := v.name(Mode{r.Card, text(r.Mode)})
 		if base := (Mode{text(r.BaseCard), text(r.BaseMode)}); base != v.Words.Baseline {
-			n.Extra = "against " + v.called(base)
+			n.Extra = "against " + v.Words.Called(base)
 		}
 		verdict := verdictField(text(r.Verdict), false)
 		if text(r.Verdict) == string(compute.Single) {
 			verdict.Text = "one soak"
 		}
-		g.Rows = append(g.Rows, Line{Name: n, Cells: []Field{plainly(benchTitle(r.Figure)), plainly(strings.Join(filled(sensorName(r), text(r.MeasuredAt)), ", ")),
+		g.Rows = append(g.Rows, Line{Name: n, Cells: []Field{plainly(figureTitle(r.Figure)), plainly(strings.Join(filled(sensorName(r), text(r.MeasuredAt)), ", ")),
 			differenceField(r.Value, r.CILow, r.CIHigh, r.Unit, text(r.Verdict)), verdict, know(filled(text(r.Why), text(r.Note)))}})
 	}
 	g.trim(len(g.Heads) - 1)
@@ -297,7 +284,7 @@ func (v view) benchNotes(name string, own []archive.ReadingRow) (out []string) {
 		if s.Soak != name {
 			continue
 		}
-		who := v.called(s.Mode) + " #" + number(float64(s.Repeat), 0) + ": "
+		who := v.Words.Called(s.Mode) + " #" + number(float64(s.Repeat), 0) + ": "
 		if s.State != "ready" {
 			out = append(out, who+strings.Join(append([]string{s.State}, s.Why...), ", "))
 		}
@@ -307,7 +294,7 @@ func (v view) benchNotes(name string, own []archive.ReadingRow) (out []string) {
 	}
 	for _, r := range own {
 		if why := text(r.Why); r.Value == nil && r.Text == nil && why != "" {
-			out = append(out, strings.Join(filled(benchTitle(r.Figure), sensorName(r)), ", ")+", none: "+why)
+			out = append(out, strings.Join(filled(figureTitle(r.Figure), sensorName(r)), ", ")+", none: "+why)
 		}
 	}
 	return unique(out)

@@ -25,6 +25,7 @@ type Game struct {
 	Charts              []template.HTML
 	FramesIn            string // the files of its frame times, where the page has no room for them
 	Tables              []MetricGrid
+	Said                []string // what may be said of mean frame rates, in the order of the table
 }
 
 // MetricGrid is a table of one figure.
@@ -88,6 +89,7 @@ func (v view) game(i, j int, w SizeWords, g GameWords) (Game, bool) {
 	} else {
 		game.Charts = append(game.Charts, v.charts.of(times)...)
 	}
+	game.Said = v.saidOf(planned)
 	game.Tables = append(game.Tables, MetricGrid{headline, v.rates(id, g.String()+" at "+w.Name, planned)})
 	for k, m := range v.metrics() {
 		if m.Name == headline {
@@ -98,6 +100,26 @@ func (v view) game(i, j int, w SizeWords, g GameWords) (Game, bool) {
 		}
 	}
 	return game, true
+}
+
+// saidOf are the sentences on mean frame rates against the baseline's. One that a viewer's calculator would contradict says so.
+func (v view) saidOf(planned []CellWords) (out []string) {
+	b := v.book
+	for _, c := range planned {
+		r, ok := b.diffs[measured{c.Key, headline}]
+		if !ok || b.verdict(r) == "open" {
+			continue
+		}
+		x := b.ofCells(r)
+		if x.sentence == "" {
+			continue
+		}
+		if b.contradicted(r, x) {
+			x.sentence += " Careful: the figures on screen give another percentage."
+		}
+		out = append(out, x.sentence)
+	}
+	return out
 }
 
 // mean is by what rows are ordered, 0 without a figure.

@@ -10,7 +10,7 @@ import (
 func (v view) method() []Part {
 	s := v.Words.Statistics
 	out := []Part{
-		{"baseline", v.called(v.Words.Baseline)},
+		{"baseline", v.Words.Called(v.Words.Baseline)},
 		{"intervals", "95 %; a cell's spread is borrowed from the others of the review where there are enough, since a few passes cannot tell how noisy one cell is"},
 		{"quantiles", "type " + number(float64(s.Quantile), 0) + " (Hyndman & Fan 1996)"},
 		{"1 % low of the plan", strings.ReplaceAll(s.Lows, "_", " ")},

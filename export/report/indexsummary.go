@@ -22,7 +22,7 @@ func groupCalled(group string) string {
 
 // glance is the first table: every card and mode against the baseline over all games, a column a resolution.
 func (v view) glance() Grid {
-	g := Grid{ID: "glance", Caption: "Mean frame rate over all games against " + v.called(v.Words.Baseline) + ", with the 95 % interval for these games",
+	g := Grid{ID: "glance", Caption: "Mean frame rate over all games against " + v.Words.Called(v.Words.Baseline) + ", with the 95 % interval for these games",
 		Heads: []Column{{Text: "card"}}}
 	for _, w := range v.Words.Resolutions {
 		g.Heads = append(g.Heads, Column{Text: w.String(), Figure: true}, Column{Text: "verdict at " + w.Name})
@@ -102,7 +102,7 @@ func (v view) summaryLine(s archive.SummaryRow) Line {
 // summaryNotes says between which games a headline lies and what was left out of it.
 func (v view) summaryNotes(s archive.SummaryRow) (out []string) {
 	if s.Games > 1 && s.Most != nil && s.Least != nil {
-		out = append(out, "from "+signed(*s.Least, 1)+" % in "+v.gameTitle(text(s.LeastGame))+" to "+signed(*s.Most, 1)+" % in "+v.gameTitle(text(s.MostGame)))
+		out = append(out, "from "+signed(*s.Least, 1)+" % in "+v.Words.gameTitle(text(s.LeastGame))+" to "+signed(*s.Most, 1)+" % in "+v.Words.gameTitle(text(s.MostGame)))
 	}
 	why := map[string][]string{}
 	var order []string
@@ -110,7 +110,7 @@ func (v view) summaryNotes(s archive.SummaryRow) (out []string) {
 		if (Mode{s.Card, s.Mode}) != x.Mode || x.Group != s.Group || x.Metric != s.Metric || x.Resolution != s.Resolution {
 			continue
 		}
-		name := v.variantTitle(x.Game, x.Variant)
+		name := v.Words.gameCalled(x.Game, x.Variant)
 		if x.By != nil {
 			name += " (" + signed(*x.By, 1) + " %)"
 		}
@@ -125,24 +125,6 @@ func (v view) summaryNotes(s archive.SummaryRow) (out []string) {
 	return out
 }
 
-func (v view) gameTitle(name string) string {
-	for _, g := range v.Words.Games {
-		if g.Game == name {
-			return g.Title
-		}
-	}
-	return name
-}
-
-func (v view) variantTitle(game, variant string) string {
-	for _, g := range v.Words.Games {
-		if g.Game == game && g.Variant == variant {
-			return g.String()
-		}
-	}
-	return game + " (" + variant + ")"
-}
-
 // sentences are what may be said of frame rates over all games, resolution by resolution, and of what was claimed.
 func (v view) sentences() (out []Sentences) {
 	metric, _ := compute.MetricByName(headline)
@@ -153,7 +135,7 @@ func (v view) sentences() (out []Sentences) {
 			if !ok || m.Mode == v.Words.Baseline {
 				continue
 			}
-			subject := speech.Subject{Metric: metric, Of: v.called(m.Mode), Base: v.called(v.Words.Baseline), MarginPct: v.Words.Statistics.MarginPct,
+			subject := speech.Subject{Metric: metric, Of: v.Words.Called(m.Mode), Base: v.Words.Called(v.Words.Baseline), MarginPct: v.Words.Statistics.MarginPct,
 				Where: several(int(s.Games), "game", "games") + " at " + w.Name}
 			spoken := compute.Speak(compute.Verdict(text(s.Verdict)), value(s.Percent), value(s.TheseLow), value(s.TheseHigh))
 			if said := subject.Difference(spoken); said != "" {

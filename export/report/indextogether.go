@@ -11,7 +11,7 @@ import (
 // baseline.
 func (v view) together() (out []Grid) {
 	for i, p := range v.Words.Protocols {
-		g := Grid{ID: "t" + number(float64(i), 0), Caption: "All together, against " + v.called(v.Words.Baseline) + ": soak " + p.Soak + ", frame rates at " + v.sizeOf(p),
+		g := Grid{ID: "t" + number(float64(i), 0), Caption: "All together, against " + v.Words.Called(v.Words.Baseline) + ": soak " + p.Soak + ", frame rates at " + v.sizeOf(p),
 			Heads: []Column{{Text: "card"}, {Text: "performance", Figure: true}, {Text: "power", Figure: true}, {Text: "temperature", Figure: true},
 				{Text: "noise", Figure: true}, {Text: "price", Figure: true}}}
 		var notes []string
@@ -26,7 +26,7 @@ func (v view) together() (out []Grid) {
 				continue
 			}
 			if ok {
-				notes = append(notes, "temperature: "+benchTitle(rise.Figure)+" of "+sensorName(*rise))
+				notes = append(notes, "temperature: "+figureTitle(rise.Figure)+" of "+sensorName(*rise))
 			}
 			performance := Field{Text: absent, Figure: true}
 			if s, ok := v.summary(m.Mode, allGames, v.sizeOf(p)); ok {

@@ -11,6 +11,7 @@ import (
 	"github.com/rigslate/rigslate/compute/sound"
 	"github.com/rigslate/rigslate/compute/thermal"
 	"github.com/rigslate/rigslate/compute/thermocouple"
+	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/glossary"
 	"github.com/rigslate/rigslate/plan/ledger"
@@ -47,10 +48,38 @@ func (v view) claims() (out []Claim) {
 			}
 		}
 		c.Ps = strings.Join(ps, ", ")
-		for _, f := range strings.Fields(text(r.Flags)) {
-			c.Notes = append(c.Notes, strings.ReplaceAll(f, "_", " "))
-		}
+		c.Notes = append(slices.Clone(c.Notes), v.Words.minds(r)...)
 		out = append(out, c)
+	}
+	return out
+}
+
+// mostMinds is how many cells a note names.
+const mostMinds = 4
+
+// minds are the flags of a claim, each with the cells that it comes from as far as the edition knows them.
+func (w Words) minds(r archive.ClaimRow) (out []string) {
+	for _, f := range strings.Fields(text(r.Flags)) {
+		note := strings.ReplaceAll(f, "_", " ")
+		for _, c := range w.Claims {
+			i := slices.IndexFunc(c.Minds, func(m MindWords) bool { return m.Flag == f })
+			switch {
+			case c.Claim != r.Claim || i < 0:
+				continue
+			case len(c.Minds[i].Of) == c.Cells && c.Cells > 1:
+				note += ": all of its cells"
+				continue
+			}
+			var cells []string
+			for _, k := range c.Minds[i].Of {
+				cells = append(cells, w.gameCalled(k.Game, k.Variant)+" at "+k.Resolution)
+			}
+			if more := len(cells) - mostMinds; more > 0 {
+				cells = append(cells[:mostMinds], number(float64(more), 0)+" more")
+			}
+			note += ": " + strings.Join(cells, ", ")
+		}
+		out = append(out, note)
 	}
 	return out
 }
@@ -129,7 +158,7 @@ func (v view) reasons() (out []Reason) {
 		r := Reason{State: e.Shown(), Sign: stateSigns[e.Name]}
 		for _, c := range v.Words.Cells {
 			if c.State == e.Name {
-				r.Cells = append(r.Cells, ReasonCell{v.name(c.Mode), v.variantTitle(c.Game, c.Variant) + " at " + c.Resolution,
+				r.Cells = append(r.Cells, ReasonCell{v.name(c.Mode), v.Words.gameCalled(c.Game, c.Variant) + " at " + c.Resolution,
 					cmp.Or(strings.Join(c.Why, "; "), "no reason on record")})
 			}
 		}

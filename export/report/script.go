@@ -58,29 +58,6 @@ func (c *script) section(heading string, lines []string) {
 	}
 }
 
-// spokenName is how a card in a mode is called on camera.
-func (b *book) spokenName(m Mode) string {
-	w, ok := b.modes[m]
-	switch {
-	case !ok:
-		return b.cardTitle(m.Card)
-	case w.Alone:
-		return w.Title
-	}
-	return w.Title + " (" + m.Mode + ")"
-}
-
-func (b *book) spokenGame(game, variant string) string {
-	g, ok := b.games[[2]string{game, variant}]
-	switch {
-	case !ok:
-		return game
-	case g.Alone:
-		return g.Title
-	}
-	return g.Title + " (" + variant + ")"
-}
-
 // escaped is a text on one line that Markdown takes for nothing but text, also at the beginning of a line.
 func escaped(s string) string {
 	s = strings.Join(strings.Fields(strings.Map(func(r rune) rune {
@@ -177,12 +154,12 @@ func (b *book) ofSummary(r archive.SummaryRow) (x said, ok bool) {
 	}
 	where := fmt.Sprintf("%d games", r.Games)
 	if r.Games == 1 {
-		where = b.gameTitle(orElse(deref(r.MostGame), "1 game"))
+		where = b.Words.gameTitle(orElse(deref(r.MostGame), "1 game"))
 	}
 	if r.Group != "all" {
 		where += ", " + r.Group + ","
 	}
-	s := speech.Subject{Metric: m, Of: b.spokenName(Mode{r.Card, r.Mode}), Base: b.spokenName(Mode{r.BaseCard, r.BaseMode}), Where: where + " at " + r.Resolution,
+	s := speech.Subject{Metric: m, Of: b.Words.Called(Mode{r.Card, r.Mode}), Base: b.Words.Called(Mode{r.BaseCard, r.BaseMode}), Where: where + " at " + r.Resolution,
 		MarginPct: b.Words.Statistics.MarginPct}
 	return compared(s, r.Verdict, r.Percent, r.TheseLow, r.TheseHigh, true), true
 }
@@ -214,9 +191,25 @@ func (c *script) headline(r archive.SummaryRow) []string {
 // ofCells words a difference of two cells in percent.
 func (b *book) ofCells(r archive.ComparisonRow) said {
 	m, _ := compute.MetricByName(r.Metric)
-	s := speech.Subject{Metric: m, Of: b.spokenName(Mode{r.Card, r.Mode}), Base: b.spokenName(Mode{r.BaseCard, r.BaseMode}),
-		Where: b.spokenGame(r.Game, r.Variant) + " at " + r.Resolution, MarginPct: b.Words.Statistics.MarginPct}
+	s := speech.Subject{Metric: m, Of: b.Words.Called(Mode{r.Card, r.Mode}), Base: b.Words.Called(Mode{r.BaseCard, r.BaseMode}),
+		Where: b.Words.gameCalled(r.Game, r.Variant) + " at " + r.Resolution, MarginPct: b.Words.Statistics.MarginPct}
 	return compared(s, r.Verdict, r.Percent, r.CILow, r.CIHigh, true)
+}
+
+// sides are the means of both sides of a difference.
+func (b *book) sides(r archive.ComparisonRow) (of, against float64, ok bool) {
+	k, base := comparedKeys(r)
+	x, y := b.stats[measured{k, r.Metric}].Mean, b.stats[measured{base, r.Metric}].Mean
+	if x == nil || y == nil {
+		return 0, 0, false
+	}
+	return *x, *y, true
+}
+
+// contradicted reports whether a viewer who works a percentage out from both means as displayed gets another than is said.
+func (b *book) contradicted(r archive.ComparisonRow, x said) bool {
+	of, against, ok := b.sides(r)
+	return ok && compute.CalculatorDiffers(x.spoken, of, against, x.subject.Metric.Decimals, x.subject.MarginPct)
 }
 
 // cellLine is a line on a cell against the baseline in a metric.
@@ -227,14 +220,12 @@ func (c *script) cellLine(k Key, metric string) string {
 	}
 	x := c.ofCells(r)
 	m := x.subject.Metric
-	_, base := comparedKeys(r)
-	of, against := c.stats[measured{k, metric}].Mean, c.stats[measured{base, metric}].Mean
 	figures, warn, chance, needs := "", "", "", ""
-	if of != nil && against != nil {
-		figures = fmt.Sprintf("%s against %s %s", number(*of, m.Decimals), number(*against, m.Decimals), m.MeanUnit())
-		if compute.CalculatorDiffers(x.spoken, *of, *against, m.Decimals, x.subject.MarginPct) {
-			warn = careful
-		}
+	if of, against, ok := c.sides(r); ok {
+		figures = fmt.Sprintf("%s against %s %s", number(of, m.Decimals), number(against, m.Decimals), m.MeanUnit())
+	}
+	if c.contradicted(r, x) {
+		warn = careful
 	}
 	if v := x.verdict; (v == compute.Ahead || v == compute.Behind) && !deref(r.Firm) {
 		chance = "not firm"
@@ -269,7 +260,7 @@ func (c *script) byGame(heading string, of func(Key) []string) {
 			c.line("\n%s", heading)
 			heading = ""
 		}
-		c.section(fmt.Sprintf("### %s at %s", escaped(c.spokenGame(first.Game, first.Variant)), escaped(first.Resolution)), lines)
+		c.section(fmt.Sprintf("### %s at %s", escaped(c.Words.gameCalled(first.Game, first.Variant)), escaped(first.Resolution)), lines)
 	}
 }
 
@@ -290,7 +281,7 @@ func (c *script) notToBeSaid() {
 	var lines []string
 	for _, k := range c.keys() {
 		w := c.cells[k]
-		name := c.spokenName(k.Mode) + " in " + c.spokenGame(k.Game, k.Variant) + " at " + k.Resolution
+		name := c.Words.CellCalled(k)
 		switch {
 		case w.State == "failed":
 			lines = append(lines, "No figure of "+escaped(name)+", only that it does not run there: "+escaped(strings.Join(w.Why, "; ")))

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -65,6 +66,34 @@ func TestScript(t *testing.T) {
 	diff.Percent, diff.CILow, diff.CIHigh = some(100*(9.94/9.4-1)), some(5.5), some(6.1)
 	if text = sheet(s); !strings.Contains(text, "6 percent faster") || !strings.Contains(text, "9.9 against 9.4 fps; **Careful:**") {
 		t.Errorf("a calculator's 5 percent is not marked: %s", text)
+	}
+	_, root := pageOf(t, s)
+	if read := readText(root); !strings.Contains(read, "To be said of mean frame rates Skua is 6 percent faster than Tern in Fjord at uhd. Careful:") {
+		t.Errorf("the page does not say it beside the game: %s", read)
+	}
+}
+
+// A flag of a claim names the cells that it comes from, at most four of them; where these are all of the claim's, it says so.
+func TestClaimsNameTheCellsOfFlags(t *testing.T) {
+	s := drawn()
+	s.Tables.Claims = []archive.ClaimRow{{Claim: "c", Says: "half as fast", Verdict: "open", Card: "skua", Mode: "stock", Flags: some("cap single")}}
+	at := func(size string) Key { return Key{s.Words.Modes[1].Mode, "fjord", "plain", size} }
+	s.Words.Claims = []ClaimWords{{Claim: "c", Cells: 6, Minds: []MindWords{{Flag: "cap", Of: []Key{at("uhd"), at("qhd"), at("fhd"), at("hd"), at("sd")}},
+		{Flag: "single", Of: []Key{at("uhd"), at("qhd"), at("fhd"), at("hd"), at("sd"), at("cga")}}}}}
+	want := []string{"cap: Fjord at uhd, Fjord at qhd, Fjord at fhd, Fjord at hd, 1 more", "single: all of its cells"}
+	if got := s.Words.minds(s.Tables.Claims[0]); !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	text := sheet(s)
+	_, root := pageOf(t, s)
+	for _, w := range want {
+		if !strings.Contains(text, "Mind: "+w+".") || !strings.Contains(readText(root), w) {
+			t.Errorf("%q is not said", w)
+		}
+	}
+	s.Words.Claims[0].Minds = nil // an edition of an earlier release
+	if got := s.Words.minds(s.Tables.Claims[0]); !slices.Equal(got, []string{"cap", "single"}) {
+		t.Errorf("without cells: %q", got)
 	}
 }
 

@@ -59,7 +59,7 @@ func (b *book) ofBench(r reading) (x said, ok bool) {
 		return x, false
 	}
 	w := b.Words.Statistics
-	s := speech.Subject{Metric: m, Of: b.spokenName(ofReading(r)), Base: b.spokenName(baseOf(r)), Where: b.load(deref(r.Protocol)),
+	s := speech.Subject{Metric: m, Of: b.Words.Called(ofReading(r)), Base: b.Words.Called(baseOf(r)), Where: b.load(deref(r.Protocol)),
 		MarginPct: compute.Kinds{Percent: w.MarginPct, K: w.MarginK, DB: w.MarginDB}.Of(m)}
 	if m.Unit == "°C" || m.Unit == "K" {
 		if s.Part = deref(r.Sensor); r.ProbeGroup != nil {
@@ -111,7 +111,7 @@ func (b *book) load(soak string) string {
 		load := p.Load
 		for _, g := range b.Words.Games {
 			if rest, ok := strings.CutPrefix(load, g.Game+"·"+g.Variant); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',') {
-				return minutes(p.LengthS) + " of " + b.spokenGame(g.Game, g.Variant) + rest
+				return minutes(p.LengthS) + " of " + b.Words.gameCalled(g.Game, g.Variant) + rest
 			}
 		}
 		return minutes(p.LengthS) + " of " + load
@@ -148,7 +148,7 @@ func (c *script) worth() {
 
 // ofValue words a price, what a frame costs beside the base, or a price to break even at; ok is false where nothing may be said.
 func (b *book) ofValue(r reading) (x said, ok bool) {
-	p := speech.Priced{Subject: speech.Subject{Metric: compute.PricePerFPS, Of: b.cardTitle(r.Card), Base: b.cardTitle(deref(r.BaseCard)),
+	p := speech.Priced{Subject: speech.Subject{Metric: compute.PricePerFPS, Of: b.Words.cardTitle(r.Card), Base: b.Words.cardTitle(deref(r.BaseCard)),
 		MarginPct: b.Words.Statistics.MarginPct}, Kind: deref(r.PriceKind), Currency: deref(r.PriceCurrency)}
 	switch {
 	case r.Figure == "price" && r.BaseCard == nil && r.Value != nil:
@@ -156,7 +156,7 @@ func (b *book) ofValue(r reading) (x said, ok bool) {
 	case r.Mode == nil || r.Resolution == nil || r.BaseCard == nil || r.Value == nil:
 		return x, false
 	}
-	p.Of, p.Base, p.Where = b.spokenName(ofReading(r)), b.spokenName(baseOf(r)), fmt.Sprintf("%d games at %s", deref(r.Games), *r.Resolution)
+	p.Of, p.Base, p.Where = b.Words.Called(ofReading(r)), b.Words.Called(baseOf(r)), fmt.Sprintf("%d games at %s", deref(r.Games), *r.Resolution)
 	if deref(r.Games) == 1 {
 		p.Where = "1 game at " + *r.Resolution
 	}
@@ -223,12 +223,12 @@ func (b *book) ofFacts() (out []spokenFact) {
 		if unit == r.Figure {
 			unit = ""
 		}
-		s := speech.Subject{Metric: compute.Metric{Title: figureTitle(r.Figure), Unit: unit}, Of: b.cardTitle(r.Card), Base: b.cardTitle(b.Words.Baseline.Card)}
+		s := speech.Subject{Metric: compute.Metric{Title: figureTitle(r.Figure), Unit: unit}, Of: b.Words.cardTitle(r.Card), Base: b.Words.cardTitle(b.Words.Baseline.Card)}
 		if unit == "g" && s.Metric.Title != "mass" {
 			s.Metric.Title = "mass of the " + s.Metric.Title // of a part of the card
 		}
 		if r.Mode != nil {
-			s.Of = b.spokenName(ofReading(r))
+			s.Of = b.Words.Called(ofReading(r))
 		}
 		if apart == "" {
 			apart = unit
@@ -274,7 +274,10 @@ func (c *script) hopes() {
 		if strings.Contains(deref(r.Flags), "calculator_differs") {
 			line += " " + careful + "."
 		}
-		for _, n := range w.Notes {
+		for _, n := range append(slices.Clone(w.Notes), c.Words.minds(r)...) {
+			if n == "calculator differs" { // said above
+				continue
+			}
 			line += " Mind: " + escaped(n) + "."
 		}
 		lines = append(lines, line)

@@ -144,8 +144,7 @@ func bookOf(s Source) *book {
 
 // holds says whether the figures of a cell may be used.
 func (b *book) holds(k Key) bool {
-	state := b.cells[k].State
-	return state == "ready" || state == "vouched"
+	return holds(b.cells[k].State)
 }
 
 // keys are the planned cells as a video goes through them: game by game, at each resolution, every card.
@@ -166,18 +165,9 @@ func (b *book) keys() (out []Key) {
 // who names a card and its mode as people do.
 func who[Row any](b *book, of func(Row) Mode) []column[Row] {
 	return []column[Row]{
-		words("card", func(r Row) string { return b.cardTitle(of(r).Card) }),
+		words("card", func(r Row) string { return b.Words.cardTitle(of(r).Card) }),
 		words("mode", func(r Row) string { return of(r).Mode }),
 	}
-}
-
-func (b *book) cardTitle(card string) string {
-	for _, m := range b.Words.Modes {
-		if m.Card == card {
-			return m.Title
-		}
-	}
-	return card
 }
 
 // against names what a row is compared with, "" for nothing.
@@ -188,7 +178,7 @@ func (b *book) against(m Mode) string {
 	case known:
 		return b.Words.title(m)
 	}
-	return b.cardTitle(m.Card)
+	return b.Words.cardTitle(m.Card)
 }
 
 func where[Row any](b *book, of func(Row) Key) []column[Row] {

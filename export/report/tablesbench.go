@@ -21,6 +21,11 @@ func figureTitle(name string) string {
 			return m.Title
 		}
 	}
+	for _, e := range benchEntries() {
+		if e.Name == name {
+			return e.Shown()
+		}
+	}
 	if part, ok := strings.CutSuffix(name, plan.PartShare("")); ok {
 		return strings.ReplaceAll(part, "_", " ") + " share of the mass"
 	}

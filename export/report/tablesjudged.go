@@ -20,7 +20,7 @@ func (b *book) summaries() sheets.Table {
 	percent := func(title string, of func(row) *float64) column[row] {
 		return figure(title, "", 1, func(r row) *float64 { return inPercent(of(r), r.Unit == "share") })
 	}
-	game := func(name *string) string { return b.gameTitle(deref(name)) }
+	game := func(name *string) string { return b.Words.gameTitle(deref(name)) }
 	return tabulate("summaries", "A row is a card in a mode against the baseline, over the games of a group at a resolution.", rows, []column[row]{
 		words("games of", func(r row) string { return r.Group }), words("resolution", func(r row) string { return r.Resolution }),
 		words("figure", func(r row) string { return figureTitle(r.Metric) }),
@@ -69,15 +69,6 @@ func (b *book) rank(metric string) int {
 	return slices.IndexFunc(b.metrics, func(m compute.Metric) bool { return m.Name == metric })
 }
 
-func (b *book) gameTitle(name string) string {
-	for _, g := range b.Words.Games {
-		if g.Game == name {
-			return g.Title
-		}
-	}
-	return name
-}
-
 // leftOut says which cells have no part in a headline, and why.
 func (b *book) leftOut(r archive.SummaryRow) string {
 	var out []string
@@ -112,7 +103,7 @@ func (b *book) claims() sheets.Table {
 		counted("launches a side that would settle it", func(r row) *int32 { return r.RepeatsNeeded }),
 		figure("p for", "", 4, func(r row) *float64 { return r.PFor }), figure("p of the sign", "", 4, func(r row) *float64 { return r.PSign }),
 		figure("p against", "", 4, func(r row) *float64 { return r.PAgainst }),
-		words("flags", func(r row) string { return spaced(r.Flags) }),
+		words("flags", func(r row) string { return strings.Join(b.Words.minds(r), "; ") }),
 		words("notes", func(r row) string { return strings.Join(beside[r.Claim].Notes, "; ") }),
 		words("claim in the plan", func(r row) string { return r.Claim }),
 	}, cardInPlan(func(r row) Mode { return Mode{r.Card, r.Mode} }))

@@ -124,6 +124,15 @@ type ClaimWords struct {
 	Hoped string   `json:"hoped"`
 	Found string   `json:"found"`
 	Notes []string `json:"notes,omitempty"`
+	// Minds are the flags of the cells that it rests on, and which these are. Editions of earlier releases have the flags in the table alone.
+	Minds []MindWords `json:"minds,omitempty"`
+	Cells int         `json:"cells,omitempty"` // that it rests on
+}
+
+// MindWords is a flag with the cells that have it.
+type MindWords struct {
+	Flag string `json:"flag"`
+	Of   []Key  `json:"of"`
 }
 
 // ProtocolWords is one soak as declared.

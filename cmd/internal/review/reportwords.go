@@ -100,7 +100,14 @@ func cellWords(c Cell) report.CellWords {
 }
 
 func claimWords(c Claim) report.ClaimWords {
-	w := report.ClaimWords{Claim: c.Name, Hoped: c.Hoped(), Found: c.Found(), Notes: c.Notes}
+	w := report.ClaimWords{Claim: c.Name, Hoped: c.Hoped(), Found: c.Found(), Notes: c.Notes, Cells: len(c.Cells)}
+	for _, m := range c.Mind {
+		x := report.MindWords{Flag: string(m.Word)}
+		for _, k := range m.Cells {
+			x.Of = append(x.Of, keyWords(k))
+		}
+		w.Minds = append(w.Minds, x)
+	}
 	if c.Why != "" {
 		w.Notes = append([]string{c.Why}, w.Notes...)
 	}
