@@ -69,6 +69,15 @@ func (a *app) historyCommand() *cobra.Command {
 
 // history answers what the flags ask for.
 func (a *app) history(ctx context.Context, dir string, l lookBack) error {
+	o, err := a.options(nil)
+	if err != nil {
+		return err
+	}
+	terms := a.veilAsIn(editionsIn(dir), o.Now)
+	cardsByLabel(terms, o.Now, &l.bridge, &l.to)
+	for i := range l.cards {
+		cardsByLabel(terms, o.Now, &l.cards[i])
+	}
 	asked, err := l.asked()
 	if err != nil {
 		return err

@@ -14,6 +14,7 @@ import (
 	"github.com/rigslate/rigslate/compute/bridge"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/history"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -38,6 +39,7 @@ func (a *app) bridge(store *archive.Archive, asked history.Asked, l lookBack) ([
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", errUsage, err)
 	}
+	b = discreet.Copy(a.veil, b)
 	switch {
 	case a.json:
 		return unreadable, a.printJSON(bridgeDocument(b))

@@ -14,6 +14,7 @@ import (
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
 	"github.com/rigslate/rigslate/export/history"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -26,6 +27,7 @@ func (a *app) contents(store *archive.Archive, asked history.Asked, l lookBack) 
 	if len(held) == 0 {
 		return nil, nothing(store, l)
 	}
+	held = discreet.Copy(a.veil, held)
 	switch {
 	case a.json:
 		return unreadable, a.printJSON(contentsDocument(held))
@@ -102,7 +104,7 @@ func (a *app) lines(store *archive.Archive, asked history.Asked, l lookBack) ([]
 	if len(points) == 0 {
 		return nil, nothing(store, l)
 	}
-	lines := history.Lines(points, asked.Metric, compute.DefaultMargin, l.mix)
+	lines := discreet.Copy(a.veil, history.Lines(points, asked.Metric, compute.DefaultMargin, l.mix))
 	switch {
 	case a.json:
 		return unreadable, a.printJSON(linesDocument(asked.Metric, lines))

@@ -13,6 +13,7 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -41,6 +42,7 @@ func (a *app) verifyCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			a.veilAsIn(editionsIn(args[0]), o.Now)
 			v, err := review.Verify(c.Context(), args[0], review.VerifyOptions{Full: full, Workers: o.Workers, Progress: a.progress("files")})
 			if err != nil {
 				if errors.Is(err, fs.ErrNotExist) {
@@ -48,10 +50,11 @@ func (a *app) verifyCommand() *cobra.Command {
 				}
 				return err
 			}
+			v, dir := discreet.Copy(a.veil, v), a.veil.String(args[0])
 			if a.json {
-				err = a.printJSON(verifyDocument(args[0], v))
+				err = a.printJSON(verifyDocument(dir, v))
 			} else {
-				printVerified(a.stdout, args[0], v)
+				printVerified(a.stdout, dir, v)
 			}
 			if err == nil && len(v.Damage) > 0 {
 				err = errDamaged

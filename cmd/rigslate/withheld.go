@@ -1,15 +1,17 @@
 package main
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/export/archive"
-	"github.com/rigslate/rigslate/export/report"
 	"github.com/rigslate/rigslate/plan"
 	"github.com/rigslate/rigslate/plan/discreet"
 )
@@ -59,14 +61,40 @@ func printWithheld(w io.Writer, t *discreet.Terms, now time.Time) {
 
 func atUTC(t time.Time) string { return t.UTC().Format("2006-01-02 15:04 UTC") }
 
-// veilAsIn hides what the plan of an edition withholds in all that is said from now on, errors too. An edition whose words cannot be read
-// is told of by whoever reads it in earnest.
-func (a *app) veilAsIn(dir string, now time.Time) {
-	text, err := os.ReadFile(filepath.Join(dir, archive.WordsName))
+// veilAsIn hides what the plans of editions withhold, in all that is said from now on, errors too: dir is the folder of one, or with stars of
+// many. An edition whose words cannot be read is told of by whoever reads it in earnest.
+func (a *app) veilAsIn(dir string, now time.Time) *discreet.Terms {
+	names, err := filepath.Glob(filepath.Join(dir, archive.WordsName))
 	if err != nil {
-		return
+		return nil
 	}
-	if w, err := report.ReadWords(text); err == nil {
-		a.veil = w.Discretion.At(now)
+	var all []*discreet.Terms
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil || !bytes.Contains(text, []byte(`"discretion"`)) {
+			continue
+		}
+		var words struct {
+			Discretion *discreet.Terms `json:"discretion"`
+		}
+		if json.Unmarshal(text, &words) == nil {
+			all = append(all, words.Discretion)
+		}
+	}
+	t := discreet.Merge(all...)
+	a.veil = t.At(now)
+	return t
+}
+
+// editionsIn is where the editions of an archive are, for veilAsIn.
+func editionsIn(dir string) string { return filepath.Join(dir, "editions", "review=*", "edition=*") }
+
+// cardsByLabel lets cards be asked for by their codenames: each name is a card, or one with its mode behind a dot.
+func cardsByLabel(t *discreet.Terms, now time.Time, names ...*string) {
+	for _, name := range names {
+		card, mode, dotted := strings.Cut(*name, ".")
+		if *name = t.Label(card, now); dotted {
+			*name += "." + mode
+		}
 	}
 }

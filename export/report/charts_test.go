@@ -5,9 +5,12 @@ import (
 	"encoding/xml"
 	"image/png"
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -128,6 +131,18 @@ func TestUnchangedChartsAreNotDrawnAgain(t *testing.T) {
 		if _, err := WriteFiles(t.Context(), folder, files, 1); err != nil || made != want {
 			t.Errorf("round %d: drawn %d times, want %d: %v", i, made, want, err)
 		}
+	}
+	// A picture that is older than its drawing, since that was written by a run without pictures, is drawn again.
+	files[0].Content = []byte("3")
+	if _, err := WriteFiles(t.Context(), folder, files[:1], 1); err != nil {
+		t.Fatal(err)
+	}
+	past := time.Now().Add(-time.Hour)
+	if err := os.Chtimes(filepath.Join(folder, "charts", "a.png"), past, past); err != nil {
+		t.Fatal(err)
+	}
+	if changed, err := WriteFiles(t.Context(), folder, files, 1); err != nil || made != 3 {
+		t.Errorf("an old picture was drawn %d times, and %q changed: %v", made-2, changed, err)
 	}
 }
 

@@ -59,7 +59,7 @@ func WriteFiles(ctx context.Context, folder string, files []File, workers int) (
 	var drawn []File
 	for _, f := range files {
 		if f.Make != nil {
-			if f.Like == "" || slices.Contains(changed, f.Like) || !there(folder, f.Path) {
+			if f.Like == "" || slices.Contains(changed, f.Like) || !upToDate(folder, f) {
 				drawn = append(drawn, f)
 			}
 			continue
@@ -98,6 +98,17 @@ func noted(changed []string, folder string, f File) ([]string, error) {
 		changed = append(changed, f.Path)
 	}
 	return changed, err
+}
+
+// upToDate reports whether a picture is there, and was made since the drawing that it is of became what it is: a run that wrote drawings alone
+// leaves older pictures.
+func upToDate(folder string, f File) bool {
+	picture, err := os.Stat(filepath.Join(folder, filepath.FromSlash(f.Path)))
+	if err != nil || !picture.Mode().IsRegular() {
+		return false
+	}
+	drawing, err := os.Stat(filepath.Join(folder, filepath.FromSlash(f.Like)))
+	return err == nil && !picture.ModTime().Before(drawing.ModTime())
 }
 
 func there(folder, path string) bool {

@@ -49,6 +49,17 @@ func (c *Card) Add(what, text string) {
 // Withheld reports whether the card goes by its codename at a time.
 func (c Card) Withheld(now time.Time) bool { return now.Before(c.Until) }
 
+// Merge is what several reviews withhold together: what one of them does, nothing of them all says.
+func Merge(all ...*Terms) *Terms {
+	m := &Terms{}
+	for _, t := range all {
+		if t != nil {
+			m.Cards, m.Private, m.Keep = append(m.Cards, t.Cards...), append(m.Private, t.Private...), append(m.Keep, t.Keep...)
+		}
+	}
+	return m
+}
+
 // Withheld are the cards that go by their codenames at a time, in plan order.
 func (t *Terms) Withheld(now time.Time) (cards []Card) {
 	if t == nil {
