@@ -97,6 +97,13 @@ func absentPass(frames int, startNS int64, why string) *Pass {
 	return p
 }
 
+// Take sets a figure that rests on a sensor to what an archive has of it, where the frames are at hand and the sensor's log is not.
+func (p *Pass) Take(m Metric, v Value) {
+	if m.Needs != "" && m.place > 0 && m.place <= len(p.figures) {
+		p.figures[m.place-1] = v
+	}
+}
+
 // Without takes back what rests on sensors of a quantity: they turned out to be of another pass.
 func (p *Pass) Without(q Quantity, why string) {
 	for i, m := range metrics {

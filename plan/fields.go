@@ -244,6 +244,21 @@ func (f *fields) duration(key string, most time.Duration) (time.Duration, bool) 
 
 func formatHours(d time.Duration) string { return formatNumber(d.Hours()) + "h" }
 
+// age reads "180d".
+func (f *fields) age(key string) (time.Duration, bool) {
+	s, ok := f.form(key, "Not an age", errAge)
+	if !ok {
+		return 0, false
+	}
+	d, err := ParseAge(s)
+	if err != nil {
+		f.wrongForm(key, s, "Not an age", err)
+		return 0, false
+	}
+	f.out[key] = s
+	return d, true
+}
+
 // percent reads "3%" as 3, from 0 to hi.
 func (f *fields) percent(key string, hi float64) (float64, bool) {
 	s, ok := f.form(key, "Not a percent", errPercent)
@@ -304,6 +319,7 @@ var examples = map[string]string{
 	"vendor":   `"…"; cards of one vendor share a driver.`,
 	"size":     `"3840x2160".`,
 	"reason":   `"…".`,
+	"max_age":  `"180d".`,
 	"unit":     `"ms", or "s", "us", "ns".`,
 
 	"card":        `card.NAME.MODE.`,

@@ -13,11 +13,13 @@ import (
 var (
 	durationForm = regexp.MustCompile(`^(?:(\d{1,4})h)?(?:(\d{1,6})m)?(?:(\d{1,8})(?:\.(\d{1,3}))?s)?$`)
 	percentForm  = regexp.MustCompile(`^(\d{1,6}(?:\.\d{1,6})?)%$`)
+	ageForm      = regexp.MustCompile(`^([1-9]\d{0,3})d$`)
 	sizeForm     = regexp.MustCompile(`^([1-9]\d{0,4})x([1-9]\d{0,4})$`)
 )
 
 var (
 	errDuration = errors.New(`write whole hours, minutes and seconds in that order, such as "90s", "2m30s" or "1h"; seconds may have up to three decimals`)
+	errAge      = errors.New(`write whole days, such as "180d", from 1 to 9999`)
 	errPercent  = errors.New(`write a number and a percent sign without a blank, such as "3%" or "0.2%"`)
 	errSize     = errors.New(`write width x height in pixels, such as "2560x1440", each from 1 to 99999`)
 	errDate     = errors.New(`write a date such as "2027-03-01", or a time with its zone such as "2027-03-04T14:00:00Z"`)
@@ -36,6 +38,19 @@ func ParseDuration(s string) (time.Duration, error) {
 	}
 	ms, _ := strconv.Atoi((m[4] + "000")[:3])
 	return d + time.Duration(ms)*time.Millisecond, nil
+}
+
+// Day is what ages are counted in.
+const Day = 24 * time.Hour
+
+// ParseAge reads "180d", whole days.
+func ParseAge(s string) (time.Duration, error) {
+	m := ageForm.FindStringSubmatch(s)
+	if m == nil {
+		return 0, errAge
+	}
+	n, _ := strconv.Atoi(m[1]) // at most four digits
+	return time.Duration(n) * Day, nil
 }
 
 // ParsePercent reads "3%" as 3.

@@ -120,6 +120,7 @@ func (l *loader) read(bodies []*hclsyntax.Body) {
 	l.each("void", l.void)
 	l.each("vouch", l.vouch)
 	l.each("control", l.control)
+	l.each("reuse", l.reuse)
 	l.each("reading", l.reading)
 	l.each("claim", l.claim)
 	l.each("look", l.look)

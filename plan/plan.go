@@ -26,6 +26,7 @@ type Plan struct {
 	Voids       []Void
 	Vouches     []Vouch
 	Controls    []Control
+	Reuses      []Reuse
 	Soaks       []Soak
 	Sweeps      []Sweep
 	Readings    []Reading
@@ -302,6 +303,17 @@ type Vouch struct {
 type Control struct {
 	Cell  Key
 	Place finding.Place
+}
+
+// Reuse lends cells without passes of their own those that an earlier review of the same archive has published.
+type Reuse struct {
+	Name    string
+	Review  string // whose passes
+	Edition string // of that review; "" for its newest
+	Modes   []Mode
+	MaxAge  time.Duration
+	Despite []string // of Despites, sorted: what may differ, and is then said beside the number
+	Place   finding.Place
 }
 
 // Statistics is how figures are worked out and shown.

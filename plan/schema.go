@@ -27,7 +27,7 @@ func (s shape) known() []string { return slices.Concat(s.needs, s.may) }
 // shapes are the blocks by where they stand, and the objects by the argument they are written in.
 var shapes = map[string]shape{
 	"": {blocks: []string{"review", "let", "rig", "card", "game", "resolution", "matrix", "files", "accept", "void", "vouch",
-		"control", "soak", "sweep", "reading", "statistics", "claim", "look"}},
+		"control", "reuse", "soak", "sweep", "reading", "statistics", "claim", "look"}},
 
 	"let":        {freeNames: true},
 	"review":     {label: named, needs: []string{"baseline"}, may: []string{"title", "licence", "due", "embargo", "rig", "archive", "bench_day", "takes"}, blocks: []string{"private"}, onlyOnce: true},
@@ -56,6 +56,7 @@ var shapes = map[string]shape{
 	"void":       {label: pathed, needs: []string{"reason"}},
 	"vouch":      {needs: []string{"cell", "reason"}},
 	"control":    {needs: []string{"cell"}},
+	"reuse":      {label: named, needs: []string{"review", "cards", "max_age"}, may: []string{"edition", "despite"}},
 	"statistics": {may: []string{"quantile", "lows", "margin", "margin_k", "margin_db", "session_spread", "session_spread_k", "session_spread_db", "expected_spread"}, onlyOnce: true},
 	"look":       {may: []string{"fonts", "accent", "footer", "size"}, onlyOnce: true},
 	"claim": {label: named, needs: []string{"of", "expect"},

@@ -63,6 +63,7 @@ type checked struct {
 	Order       []mounting     `json:"order"`
 	Reach       []reachJSON    `json:"reach"`
 	Session     sessionJSON    `json:"session_spread"`
+	Reuse       []reuseJSON    `json:"reuse,omitempty"`
 	Cautions    []string       `json:"cautions,omitempty"`
 	Findings    finding.List   `json:"findings"`
 }
@@ -111,11 +112,13 @@ func (a *app) check(r *review.Review, now time.Time) error {
 	p := r.Plan
 	s := schedule.Estimate(p)
 	games, session := r.Reach()
+	reuses := r.ReuseAhead(now)
 	found := append(r.Findings, match.Check(p)...)
 	found = append(found, s.Check(p, now)...).Tidy()
 	if a.json {
 		d := checkDocument(p, s, found, now)
 		d.Reach, d.Session = reachDocument(p, games, session)
+		d.Reuse = reuseDocument(reuses)
 		if err := a.printJSON(d); err != nil {
 			return err
 		}
@@ -127,6 +130,7 @@ func (a *app) check(r *review.Review, now time.Time) error {
 			fmt.Fprintln(a.stdout)
 		}
 		printMatrix(a.stdout, p, s, now)
+		printReuse(a.stdout, reuses)
 		printReach(a.stdout, p, games, session)
 		printHours(a.stdout, s)
 		printOrder(a.stdout, p, s)

@@ -30,7 +30,7 @@ const planted = "qzxsecret"
 var fixedTexts = regexp.MustCompile(`^(Cards\[\]\.Codename|Review\.Baseline\..*|.*\.(Drive|Lows|MeasuredAt|Metric|Unit|Kind|Currency|Load|OnDie|Type|Weighting|At|From|` +
 	`Delimiter|Decimal|Encoding|Comment|Accent|Layout|ColdJunction|Channel)|Statistics\..*|Controls\[\]\.Cell\.(Card|Mode)|.*\.Values\[\]\.Key|` +
 	`Soaks\[\]\.Modes\[\]\.Mode|.*\.Expect\[\]\.Key|.*\.Sweep|Readings\[\]\.Probe|.*\.Channels\[\]\.Quantity|` +
-	`(Claims|Sweeps|Readings|Soaks|Vouches|Matrices|Cells)\[\]\..*Mode)$`)
+	`(Claims|Sweeps|Readings|Soaks|Vouches|Matrices|Cells|Reuses)\[\]\..*Mode|Reuses\[\]\.(Edition|Despite\[\]))$`)
 
 // texts walks the type of a value and collects what stands in each of its texts, by the way to it. A text that nothing stands in is there too.
 func texts(v reflect.Value, at string, found map[string][]string) {

@@ -36,16 +36,18 @@ type cellJSON struct {
 	Why     []coverage.Reason `json:"why,omitempty"`
 	Again   []int             `json:"run_again,omitempty"`
 	Flags   []review.Flag     `json:"flags,omitempty"`
+	Not     string            `json:"not_reused,omitempty"`
 }
 
 func cellOf(c review.Cell) cellJSON {
-	return cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Cell.Looks, c.Why, c.Again, c.Flags}
+	return cellJSON{keyOf(c.Cell.Key), c.State, c.Judgement.Passes, c.Cell.Repeats, c.Cell.Looks, c.Why, c.Again, c.Flags, c.NotReused}
 }
 
 type todoJSON struct {
 	keyJSON
 	Again   []int             `json:"run_again"`
 	Why     []coverage.Reason `json:"why,omitempty"`
+	Not     string            `json:"not_reused,omitempty"`
 	Minutes float64           `json:"minutes"`
 	Swap    float64           `json:"swap_minutes,omitempty"`
 	Leaves  *time.Time        `json:"card_leaves,omitempty"`
@@ -101,7 +103,7 @@ func missingDocument(r *review.Review) missingJSON {
 		d.Cells = append(d.Cells, cellOf(c))
 	}
 	for _, t := range r.Todo {
-		d.Todo = append(d.Todo, todoJSON{keyOf(t.Cell), t.Again, t.Why, t.Time.Minutes(), t.Swap.Minutes(), stated(t.Leaves)})
+		d.Todo = append(d.Todo, todoJSON{keyOf(t.Cell), t.Again, t.Why, t.Not, t.Time.Minutes(), t.Swap.Minutes(), stated(t.Leaves)})
 	}
 	for _, c := range r.Claims {
 		d.Claims = append(d.Claims, claimOf(r, c))
@@ -135,11 +137,22 @@ type passJSON struct {
 	Session  string              `json:"session,omitempty"`
 	Figures  map[string]*float64 `json:"figures"`
 	Sensors  []sensingJSON       `json:"sensors,omitempty"`
+	Reused   *reusedJSON         `json:"reused,omitempty"`
+}
+
+// reusedJSON says which edition a pass is of.
+type reusedJSON struct {
+	Review  string    `json:"review"`
+	Edition string    `json:"edition"`
+	Made    time.Time `json:"made"`
 }
 
 func passOf(p review.Pass) passJSON {
 	d := passJSON{keyOf(p.Key), p.Repeat, p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Status, reasonOf(p), p.Frames - p.Cut, p.Cut,
-		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}, sensingsOf(p.Sensors.By)}
+		p.BadLines, p.Facts.Launch, p.Facts.Session, map[string]*float64{}, sensingsOf(p.Sensors.By), nil}
+	if u := p.Reused; u != nil {
+		d.Reused = &reusedJSON{u.Review, u.Edition, u.Made}
+	}
 	if p.Figures == nil {
 		return d
 	}

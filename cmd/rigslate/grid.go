@@ -57,7 +57,15 @@ func (g grid) print(w io.Writer, resolutions []plan.Resolution) {
 	for _, r := range resolutions {
 		g.block(w, r)
 	}
-	fmt.Fprintln(w, g.signs.legend())
+	reused := false
+	for _, j := range g.cells {
+		reused = reused || j.State == coverage.Reused
+	}
+	legend := g.signs.legend(reused)
+	if runewidth.StringWidth(legend) > screen.Width {
+		legend = screen.Wrap(legend, screen.Width, "") // a blank between words in place of two
+	}
+	fmt.Fprintln(w, legend)
 }
 
 // row returns a mode's judgements at a resolution in the order of games; ok is false where the cell is not planned.

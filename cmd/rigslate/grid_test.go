@@ -44,7 +44,8 @@ func draw(p *plan.Plan, js []coverage.Judgement, all bool) string {
 }
 
 func TestGridFitsTheScreenAndShowsEveryOpenCell(t *testing.T) {
-	p, js := matrix(24, 20, 2, func(i int) coverage.State { return coverage.State(i % 8) })
+	states := len(utf8Signs.sign)
+	p, js := matrix(24, 20, 2, func(i int) coverage.State { return coverage.State(i % states) })
 	got := draw(p, js, false)
 	for _, line := range strings.Split(got, "\n") {
 		if w := runewidth.StringWidth(line); w > screen.Width {
@@ -53,7 +54,7 @@ func TestGridFitsTheScreenAndShowsEveryOpenCell(t *testing.T) {
 	}
 	body, _, _ := strings.Cut(got, "● ready")
 	for s, sign := range utf8Signs.sign {
-		want := 24 * 40 / 8
+		want := 24 * 40 / states
 		if n := strings.Count(body, sign+"\n") + strings.Count(body, sign+" "); n < want {
 			t.Errorf("%s is shown %d times, want %d", coverage.State(s), n, want)
 		}

@@ -26,6 +26,9 @@ func printSummaries(w io.Writer, r *review.Review) {
 		return
 	}
 	fmt.Fprintf(w, "\nOver the games, against %s: geometric mean of the ratios of mean frame rates\n", r.Plan.Review.Baseline)
+	if text := r.ReusedFrom(); text != "" {
+		fmt.Fprintln(w, "  "+screen.Wrap("Passes "+text+". What changed since and nobody recorded is in no interval.", screen.Width-2, "  "))
+	}
 	for len(all) > 0 {
 		n := slices.IndexFunc(all, func(s review.Summary) bool { return s.Group != all[0].Group || s.Resolution != all[0].Resolution })
 		if n < 0 {
@@ -108,11 +111,20 @@ var flagPhrases = map[compute.Flag]string{
 	compute.FlagUnbalanced: "unbalanced, a side has fewer than 3 launches and the other more",
 	compute.FlagIdentical:  "identical, the passes do not vary at all",
 	compute.FlagLooks:      "looks, the interval pays for looking several times",
+	review.FlagReused:      "with reused passes",
 }
 
 // flagPhrase gives a flag as it stands in a sentence.
 func flagPhrase(w compute.Flag) string {
 	return cmp.Or(flagPhrases[w], strings.ReplaceAll(string(w), "_", " "))
+}
+
+// phraseOf is flagPhrase, with the day of reused passes.
+func phraseOf(r *review.Review, w compute.Flag) string {
+	if w == review.FlagReused {
+		return r.ReusedFrom()
+	}
+	return flagPhrase(w)
 }
 
 // printClaims prints each claim with its verdict, its figures and what may be said instead.
@@ -192,7 +204,7 @@ func claimLines(r *review.Review, c review.Claim) (out []string) {
 		if len(cells) == len(c.Cells) && len(cells) > 1 {
 			where = "all of them"
 		}
-		out = append(out, fmt.Sprintf("Mind: %s: %s", flagPhrase(m.Word), where))
+		out = append(out, fmt.Sprintf("Mind: %s: %s", phraseOf(r, m.Word), where))
 	}
 	for _, n := range c.Notes {
 		out = append(out, "Mind: "+n)

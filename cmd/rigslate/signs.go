@@ -13,8 +13,8 @@ type signs struct {
 }
 
 var (
-	utf8Signs   = signs{[...]string{"○", "◐", "▲", "≠", "×", "●", "◎", "–"}}
-	letterSigns = signs{[...]string{"A", "S", "D", "T", "F", "R", "V", "W"}}
+	utf8Signs   = signs{[...]string{"○", "◐", "▲", "≠", "×", "●", "◆", "◎", "–"}}
+	letterSigns = signs{[...]string{"A", "S", "D", "T", "F", "R", "U", "V", "W"}}
 	stateWords  = wordsOfStates()
 )
 
@@ -27,12 +27,16 @@ func wordsOfStates() (words [coverage.Waived + 1]string) {
 
 // legendOrder is how the legend reads: the good state first.
 var legendOrder = []coverage.State{
-	coverage.Ready, coverage.Short, coverage.Absent, coverage.Doubtful, coverage.Stale, coverage.Failed, coverage.Vouched, coverage.Waived,
+	coverage.Ready, coverage.Reused, coverage.Short, coverage.Absent, coverage.Doubtful, coverage.Stale, coverage.Failed, coverage.Vouched, coverage.Waived,
 }
 
-func (s signs) legend() string {
+// legend explains the signs; that of reused cells where there are any, which few reviews have.
+func (s signs) legend(reused bool) string {
 	var parts []string
 	for _, st := range legendOrder {
+		if st == coverage.Reused && !reused {
+			continue
+		}
 		parts = append(parts, s.sign[st]+" "+stateWords[st])
 	}
 	return strings.Join(parts, "  ")

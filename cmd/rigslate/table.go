@@ -158,8 +158,13 @@ func resolvedInterval(low, high compute.Value, v compute.Verdict) string {
 	return s
 }
 
+// flagText is a flag with its text; some texts begin with it.
 func flagText(f review.Flag) string {
-	return strings.ReplaceAll(string(f.Word), "_", " ") + ", " + f.Text
+	word := strings.ReplaceAll(string(f.Word), "_", " ")
+	if strings.HasPrefix(f.Text, word) {
+		return f.Text
+	}
+	return word + ", " + f.Text
 }
 
 func interval(low, high compute.Value, decimals int) string {

@@ -32,7 +32,8 @@ const namesShown = 12
 func tasks(r *review.Review) (out []task) {
 	for i := 0; i < len(r.Todo); {
 		n := 1
-		for absent(r.Todo[i]) && i+n < len(r.Todo) && absent(r.Todo[i+n]) && r.Todo[i+n].Cell.CardMode() == r.Todo[i].Cell.CardMode() {
+		for absent(r.Todo[i]) && i+n < len(r.Todo) && absent(r.Todo[i+n]) && r.Todo[i+n].Cell.CardMode() == r.Todo[i].Cell.CardMode() &&
+			r.Todo[i+n].Not == r.Todo[i].Not {
 			n++
 		}
 		if n < mergeFrom {
@@ -61,15 +62,22 @@ func merge(p *plan.Plan, ts []review.Todo) task {
 	}
 	if len(ts) == 1 {
 		t.what = names[0] + ", " + first.What
-		t.why = reasons(first.Why)
+		t.why = reasons(first.Why) + notReused(first.Not)
 		return t
 	}
 	t.what = fmt.Sprintf("%d cells, %d passes", len(ts), passes)
 	if n := len(names) - namesShown; n > 1 {
 		names = append(names[:namesShown], fmt.Sprintf("and %d more that the grid shows as absent", n))
 	}
-	t.why = "no pass is there: " + strings.Join(names, ", ")
+	t.why = "no pass is there: " + strings.Join(names, ", ") + notReused(first.Not)
 	return t
+}
+
+func notReused(why string) string {
+	if why == "" {
+		return ""
+	}
+	return "; not reused: " + why
 }
 
 // printTodo lists what to do at the bench: a line each with its time, and below it why.

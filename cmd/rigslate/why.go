@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/agext/levenshtein"
 	"github.com/spf13/cobra"
@@ -130,6 +131,9 @@ func (a *app) why(r *review.Review, k plan.Key) error {
 	for _, f := range c.Flags {
 		fmt.Fprintln(w, "  "+screen.Wrap(flagLine(f), screen.Width-2, "    "))
 	}
+	if c.NotReused != "" {
+		fmt.Fprintln(w, "  "+screen.Wrap("not reused: "+finding.Printable(c.NotReused), screen.Width-2, "    "))
+	}
 	printPassTable(w, r, c)
 	printChecks(w, r, c)
 	printCellTable(w, r, c)
@@ -219,6 +223,9 @@ func metricText(m compute.Metric, p review.Pass) string {
 // passFacts says under what circumstances a pass was made, and what is only assumed.
 func passFacts(p review.Pass) string {
 	parts := []string{fmt.Sprintf("pass %d: %s", p.Repeat, p.File.Path)}
+	if u := p.Reused; u != nil {
+		parts = append(parts, fmt.Sprintf("reused from %s, edition %s, made %s", u.Review, u.Edition, u.Made.Format(time.DateOnly)))
+	}
 	if p.StatusReason != "" {
 		parts = append(parts, p.StatusReason)
 	}

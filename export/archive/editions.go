@@ -68,6 +68,35 @@ func (a *Archive) Editions() (editions []Edition, unreadable []Unreadable, err e
 	return editions, unreadable, nil
 }
 
+// Edition reads the manifest of one edition. Errors are fs.ErrNotExist where the archive has no such edition, ErrDamaged, ErrNewer, or the disk's.
+func (a *Archive) Edition(review, id string) (Edition, error) {
+	if checkLabel(review) != nil || !editionID.MatchString(id) {
+		return Edition{}, fmt.Errorf("%w: edition %q of review %q", fs.ErrNotExist, id, review)
+	}
+	dir := a.EditionDir(review, id)
+	if _, err := os.Stat(dir); err != nil {
+		return Edition{}, err
+	}
+	return ReadEdition(dir)
+}
+
+// Beside finds another edition of the same archive by its id, which tells it apart from those of all reviews. It is an error, fs.ErrNotExist, if
+// there is none.
+func (e Edition) Beside(id string) (Edition, error) {
+	editions := filepath.Dir(filepath.Dir(e.Dir))
+	reviews, err := foldersOf(editions, "review=")
+	if err != nil {
+		return Edition{}, err
+	}
+	for _, r := range reviews {
+		other, err := (&Archive{dir: filepath.Dir(editions)}).Edition(r, id)
+		if !errors.Is(err, fs.ErrNotExist) {
+			return other, err
+		}
+	}
+	return Edition{}, fmt.Errorf("edition %s, which edition %s refers to, is not beside it in the archive: %w", id, e.Manifest.Edition, fs.ErrNotExist)
+}
+
 // foldersOf lists the folders in dir whose names begin with prefix, without it, in order of name; none where dir does not exist.
 func foldersOf(dir, prefix string) (names []string, err error) {
 	entries, err := os.ReadDir(dir)

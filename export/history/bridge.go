@@ -132,7 +132,7 @@ func movedWith(r bridge.Result, j bridge.Join, at map[string]map[string]map[brid
 				switch d.What {
 				case "build":
 					d.What = was.Game + " build"
-				case "driver", "firmware", "sample":
+				case "driver", "firmware", "sample", "mode":
 					d.What = strings.Replace(card, ".", "·", 1) + " " + d.What
 				}
 				if !slices.Contains(out, d) {

@@ -25,6 +25,7 @@ type Facts struct {
 	Build       []string
 	Settings    string // of the variant: preset, API and whatever else the plan states
 	Preset, API []string
+	Mode        string // what the plan says of the card's mode: limits raised or set, settings of its own
 	Scene       []string
 	Drive       []string
 	Size        []string // width×height
@@ -49,7 +50,8 @@ func (d Difference) String() string {
 	return fmt.Sprintf("%s %s against %s", d.What, d.Later, d.Earlier)
 }
 
-const notRecorded = "not recorded"
+// NotRecorded stands for a circumstance that some pass does not record.
+const NotRecorded = "not recorded"
 
 // How a circumstance counts that differs, or that one side or both do not record.
 type circumstance struct {
@@ -73,6 +75,7 @@ var circumstances = []circumstance{
 	{what: "rig's fixed facts", of: one(func(f Facts) string { return f.Fixed }), grave: true, ofBench: true},
 	{what: "build", of: func(f Facts) []string { return f.Build }, grave: true, unstated: true, ofBench: true},
 	{what: "settings", of: one(func(f Facts) string { return f.Settings }), grave: true},
+	{what: "mode", of: one(func(f Facts) string { return f.Mode }), grave: true, ofOneCard: true},
 	{what: "preset", of: func(f Facts) []string { return f.Preset }, grave: true},
 	{what: "API", of: func(f Facts) []string { return f.API }, grave: true},
 	{what: "scene", of: func(f Facts) []string { return f.Scene }, grave: true},
@@ -125,12 +128,12 @@ func shown(values []string) string {
 	var words []string
 	for _, v := range values {
 		if v == "" {
-			v = notRecorded
+			v = NotRecorded
 		}
 		words = append(words, v)
 	}
 	if len(words) == 0 {
-		return notRecorded
+		return NotRecorded
 	}
 	return strings.Join(words, " and ")
 }
@@ -139,7 +142,7 @@ func shown(values []string) string {
 func (f Facts) signature() string {
 	var b strings.Builder
 	for _, c := range circumstances {
-		if c.grave && !c.ofBench {
+		if c.grave && !c.ofBench && !c.ofOneCard {
 			fmt.Fprintf(&b, "%q", c.of(f))
 		}
 	}

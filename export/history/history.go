@@ -76,7 +76,7 @@ func (p Point) age(b Point) int {
 }
 
 // Holds reports whether the cell was ready, or vouched for, so that verdicts may rest on it.
-func (p Point) Holds() bool { return p.State == "ready" || p.State == "vouched" }
+func (p Point) Holds() bool { return p.State == "ready" || p.State == "reused" || p.State == "vouched" }
 
 // fits reports whether a name is asked for. A name asked for fits all of the name, or of the name before a dot.
 func fits(asked []string, name, part string) bool {
@@ -134,11 +134,12 @@ func Points(a *archive.Archive, asked Asked) ([]Point, []archive.Unreadable, err
 	return points, append(unreadable, failed...), nil
 }
 
-// points are the cells of an edition that are asked for and have a pass.
+// points are the cells of an edition that are asked for and have a pass. One that is reused is a point where its passes were first published:
+// there it stands beside what was measured with it.
 func (s stored) points(asked Asked) (out []Point) {
 	for k, passes := range s.passes {
 		row, there := s.cells[k]
-		if !there || !asked.wants(k) {
+		if !there || !asked.wants(k) || slices.Contains(strings.Fields(text(row.Flags)), "reused") {
 			continue
 		}
 		p := Point{Key: k, Review: s.Review, Edition: s.Edition.Edition, Published: s.Published, State: row.State, Facts: s.facts(k, asked.Metric),

@@ -18,7 +18,7 @@ import (
 
 func whole() Facts {
 	one := func(s string) []string { return []string{s} }
-	return Facts{Rig: one("bench_a"), Fixed: "cpu sixteen cores", OS: "build 1", Definitions: "1", Build: one("1.8"), Settings: "preset highest", Preset: one("highest"),
+	return Facts{Rig: one("bench_a"), Fixed: "cpu sixteen cores", OS: "build 1", Definitions: "1", Build: one("1.8"), Settings: "preset highest", Mode: "as shipped", Preset: one("highest"),
 		API: one("v12"), Scene: one("harbour"), Drive: one("replay"), Size: one("3840×2160"), Warmup: one("3 s"), Length: one("30 s"), MeasuredAt: one("present"),
 		Driver: one("612.4"), Firmware: one("stock"), Sample: one("lent")}
 }
@@ -41,6 +41,7 @@ func TestComparability(t *testing.T) {
 		{"build", func(f *Facts) { f.Build = []string{"1.9"} }, NotComparable, []string{"build"}},
 		{"build of some passes", func(f *Facts) { f.Build = []string{"1.8", "1.9"} }, NotComparable, []string{"build"}},
 		{"preset", func(f *Facts) { f.Preset, f.Settings = []string{"low"}, "preset low" }, NotComparable, []string{"settings", "preset"}},
+		{"a limit raised", func(f *Facts) { f.Mode = "raises {power pct 10}" }, NotComparable, []string{"mode"}},
 		{"another setting", func(f *Facts) { f.Settings = "preset highest, upscaler off" }, NotComparable, []string{"settings"}},
 		{"scene", func(f *Facts) { f.Scene = []string{"reef"} }, NotComparable, []string{"scene"}},
 		{"API", func(f *Facts) { f.API = []string{"v11"} }, NotComparable, []string{"API"}},

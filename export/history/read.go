@@ -86,6 +86,9 @@ type writtenPlan struct {
 	Rig map[string]struct {
 		Fixed map[string]any `json:"fixed"`
 	} `json:"rig"`
+	Card map[string]struct {
+		Mode map[string]map[string]any `json:"mode"`
+	} `json:"card"`
 	Game map[string]struct {
 		Variant map[string]struct {
 			Settings map[string]any `json:"settings"`
@@ -210,76 +213,6 @@ func (s *stored) readSpread(m compute.Metric) error {
 
 // defaultSpread is the session spread where nothing is known, in percent or points (definitions, section 3).
 const defaultSpread = 0.2
-
-// facts gathers the circumstances of a cell.
-func (s stored) facts(k Key, m compute.Metric) Facts {
-	f := Facts{Definitions: strconv.Itoa(s.DefinitionsVersion)}
-	for _, p := range s.passes[k] {
-		note(&f.Rig, text(p.Rig))
-		note(&f.Build, text(p.Build))
-		note(&f.Preset, text(p.Preset))
-		note(&f.API, text(p.API))
-		note(&f.Scene, text(p.Scene))
-		note(&f.Drive, text(p.Drive))
-		note(&f.Driver, text(p.Driver))
-		note(&f.Firmware, text(p.Firmware))
-		note(&f.Sample, text(p.Sample))
-		note(&f.MeasuredAt, text(p.MeasuredAt))
-		note(&f.Warmup, seconds(p.WarmupS, ""))
-		note(&f.Length, seconds(p.LengthS, "to the end"))
-		size := ""
-		if p.Width != nil && p.Height != nil {
-			size = fmt.Sprintf("%d×%d", *p.Width, *p.Height)
-		}
-		note(&f.Size, size)
-	}
-	if len(f.Rig) == 1 {
-		fixed := map[string]any{}
-		for name, v := range s.plan.Rig[f.Rig[0]].Fixed {
-			if name == "os" {
-				f.OS = fmt.Sprint(v)
-				continue
-			}
-			fixed[name] = v
-		}
-		f.Fixed = compact(fixed)
-	}
-	f.Settings = compact(s.plan.Game[k.Game].Variant[k.Variant].Settings)
-	if strings.Contains(m.Name, "quantile") || strings.HasPrefix(m.Name, "frame_ms_p") {
-		f.Quantile = strconv.Itoa(s.plan.Statistics.Quantile)
-	}
-	return f
-}
-
-// compact writes settings by name, so that like is like.
-func compact(values map[string]any) string {
-	var parts []string
-	for name, v := range values {
-		parts = append(parts, fmt.Sprintf("%s %v", strings.ReplaceAll(name, "_", " "), v))
-	}
-	slices.Sort(parts)
-	return strings.Join(parts, ", ")
-}
-
-func note(to *[]string, value string) {
-	if at, there := slices.BinarySearch(*to, value); !there {
-		*to = slices.Insert(*to, at, value)
-	}
-}
-
-func text(s *string) string {
-	if s == nil {
-		return ""
-	}
-	return *s
-}
-
-func seconds(s *float64, none string) string {
-	if s == nil {
-		return none
-	}
-	return strconv.FormatFloat(*s, 'f', -1, 64) + " s"
-}
 
 // measured is when a cell's passes were made, as recorded; zero where no pass says.
 func measured(passes []passRow) (from, to time.Time) {

@@ -194,7 +194,7 @@ func (s Source) cellRail(m ModeWords, cell CellWords) chart.Rail {
 	if low != nil && low.Mean != nil {
 		r.Second = chart.Known(*low.Mean)
 	}
-	if holds := cell.State == "ready" || cell.State == "vouched"; !holds {
+	if !holds(cell.State) {
 		r.Note = cell.State
 	}
 	if m.Mode == s.Words.Baseline {

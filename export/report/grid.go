@@ -91,7 +91,7 @@ func differenceField(x, low, high *float64, unit, verdict string) Field {
 
 // holds reports whether verdicts stand on a cell in such a state.
 func holds(state string) bool {
-	return state == coverage.Ready.String() || state == coverage.Vouched.String()
+	return state == coverage.Ready.String() || state == coverage.Reused.String() || state == coverage.Vouched.String()
 }
 
 // stateShown is a state in the words of screens.
@@ -105,7 +105,7 @@ func stateShown(state string) string {
 }
 
 // stateSigns are those of the coverage grid on screens.
-var stateSigns = map[string]string{"ready": "●", "short": "◐", "absent": "○", "doubtful": "▲", "stale": "≠", "failed": "×", "vouched": "◎", "waived": "–"}
+var stateSigns = map[string]string{"ready": "●", "reused": "◆", "short": "◐", "absent": "○", "doubtful": "▲", "stale": "≠", "failed": "×", "vouched": "◎", "waived": "–"}
 
 // trim leaves out the columns from the nth on that no row fills; the first holds the names.
 func (g *Grid) trim(n int) {

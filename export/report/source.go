@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
+	"slices"
 	"time"
 
 	"github.com/rigslate/rigslate/export/archive"
@@ -78,7 +80,7 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 		return s, err
 	}
 	s.Frames = func(card string, runs []string) (map[string]archive.KeptRun, error) {
-		return archive.KeptFrames(e, card, runs)
+		return framesOf(e, s.Tables.Runs, card, runs)
 	}
 	s.Soaks = func(card string) ([]archive.SoakSeries, error) {
 		logs, err := archive.SoakLogs(e, card)
@@ -95,6 +97,32 @@ func FromEdition(e archive.Edition) (s Source, err error) {
 func TablesOf(e archive.Edition) (t archive.Tables, err error) {
 	return t, errors.Join(table(e, "runs", &t.Runs), table(e, "cells", &t.Cells), table(e, "comparisons", &t.Comparisons),
 		table(e, "summaries", &t.Summaries), table(e, "claims", &t.Claims), table(e, "readings", &t.Readings))
+}
+
+// framesOf reads kept frame times from the edition, and those of reused passes from the editions that they are of.
+func framesOf(e archive.Edition, rows []archive.RunRow, card string, runs []string) (map[string]archive.KeptRun, error) {
+	from := map[string][]string{}
+	for _, r := range rows {
+		if slices.Contains(runs, r.RunID) {
+			from[text(r.FramesEdition)] = append(from[text(r.FramesEdition)], r.RunID)
+		}
+	}
+	out := map[string]archive.KeptRun{}
+	for id, some := range from {
+		of := e
+		if id != "" {
+			var err error
+			if of, err = e.Beside(id); err != nil {
+				return nil, err
+			}
+		}
+		read, err := archive.KeptFrames(of, card, some)
+		if err != nil {
+			return nil, err
+		}
+		maps.Copy(out, read)
+	}
+	return out, nil
 }
 
 func table[Row any](e archive.Edition, name string, rows *[]Row) (err error) {

@@ -14,7 +14,7 @@ import (
 func (s State) Done() bool { return s >= Failed }
 
 // Holds reports whether the cell's figures may be used.
-func (s State) Holds() bool { return s == Ready || s == Vouched }
+func (s State) Holds() bool { return s == Ready || s == Reused || s == Vouched }
 
 // Kind is one word for what stands against a cell, as it stands in tables.
 type Kind string
@@ -40,6 +40,7 @@ type Facts struct {
 	Doubts   []Reason // about the cell as a whole; Pass names the one to run again where it can be told
 	Taken    []int    // numbers that passes which do not count keep: void, or on record as failed
 	Failures []Reason // runs on record that did not end well: crash, hang, artefacts, unsupported
+	Reused   bool     // the passes are those of an earlier review
 	Vouch    string   // the reason of a vouch that still covers these files, "" if none
 }
 
@@ -75,6 +76,8 @@ func Judge(f Facts) Judgement {
 	case len(f.Passes) < f.Cell.Repeats:
 		j.State = Short
 		j.Why = append([]Reason{{Kind: "short", Text: shortText(f)}}, j.Why...)
+	case len(doubts)+len(stale) == 0 && f.Reused:
+		j.State = Reused
 	case len(doubts)+len(stale) == 0:
 		j.State = Ready
 	case f.Vouch != "":
@@ -106,6 +109,9 @@ func again(f Facts, doubts, stale []Reason) []int {
 	have := map[int]bool{}
 	for _, p := range f.Passes {
 		have[p.Repeat] = true
+	}
+	if f.Reused { // a pass of today counts beside none of them
+		have, f.Passes, doubts, stale = nil, nil, nil, nil
 	}
 	missing := f.Cell.Repeats - len(f.Passes)
 	for r := 1; missing > 0; r++ {

@@ -12,6 +12,7 @@ const (
 	Stale                 // measured under facts that the plan no longer states
 	Failed                // does not run, on record
 	Ready
+	Reused  // ready, by the passes of an earlier review
 	Vouched // doubtful or stale, looked at and accepted with a reason
 	Waived  // left out on purpose, with a reason
 )
@@ -42,6 +43,11 @@ var states = [...]glossary.Entry{
 		Say:     "What the verdicts allow.",
 		Formula: "usable passes at least repeats, or as many as one of the looks, and no reason against any", Source: pageSeven,
 		Parameters: []string{"repeats", "looks"}},
+	Reused: {Name: "reused", Title: "ready (reused)", Means: "Ready by the passes of an earlier review of the same archive. They were made on the same rig, " +
+		"build, settings and scene; they are referred to and never copied, and the review and the day stand beside the number.",
+		Say: "What the verdicts allow, with the day of the passes: what changed since and nobody recorded is in no interval.",
+		Formula: "no capture of its own, a reuse block names the card, and the stored cell held, is comparable, young enough, of as many passes as " +
+			"planned, and passes this plan's checks", Source: "the plan's form", Parameters: []string{"reuse", "max_age", "despite"}},
 	Vouched: {Name: "vouched", Title: "vouched", Means: "Doubtful or stale, looked at and accepted by you with a reason. The reason travels with the number; a " +
 		"vouch covers the files it was given for, and no later ones.",
 		Say:     "What the verdicts allow, and the reason where it matters.",

@@ -34,6 +34,7 @@ func stages(t *testing.T, demo, real bench) []stage {
 		{"In the demo, with other claims: ", claimed(t)},
 		{"In the demo, spoiled on purpose: ", spoiled(t)},
 		{"In the demo, cut down to two games and spoiled: ", small(t)},
+		{"In a review that reuses another's passes: ", reusing(t)},
 		{realPasses, real.review()},
 		{"In real passes, one of them made to begin cold: ", begunCold(t)},
 	}

@@ -1,6 +1,7 @@
 package explain
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -163,6 +164,16 @@ var attributes = []attribute{
 		})
 	}},
 	{"control", "control", "none", func(p *plan.Plan) (string, bool) { return counted(len(p.Controls), "cell", "cells") }},
+	{"reuse", "reuse", "none", func(p *plan.Plan) (string, bool) {
+		return byReuse(p, func(r plan.Reuse) string { return strings.TrimSpace("review " + r.Review + " " + r.Edition) })
+	}},
+	{"max_age", "reuse", "none", func(p *plan.Plan) (string, bool) {
+		return byReuse(p, func(r plan.Reuse) string { return screen.Count(int(r.MaxAge/plan.Day), "day", "days") })
+	}},
+	{"despite", "reuse", "nothing", func(p *plan.Plan) (string, bool) {
+		text, written := byReuse(p, func(r plan.Reuse) string { return cmp.Or(screen.List(r.Despite), "nothing") })
+		return text, written && text != "nothing"
+	}},
 	{"claim", "claim", "none", func(p *plan.Plan) (string, bool) { return counted(len(p.Claims), "claim", "claims") }},
 	{"vouch", "vouch", "none", func(p *plan.Plan) (string, bool) { return counted(len(p.Vouches), "cell", "cells") }},
 	{"void", "void", "none", func(p *plan.Plan) (string, bool) { return counted(len(p.Voids), "file", "files") }},
@@ -228,6 +239,18 @@ func byMatrix(p *plan.Plan, of func(plan.Matrix) string) string {
 		names, texts = append(names, "matrix "+strconv.Itoa(i+1)), append(texts, of(m))
 	}
 	return grouped(names, texts)
+}
+
+// byReuse says what holds for all cards that are reused, or for which blocks what holds.
+func byReuse(p *plan.Plan, of func(plan.Reuse) string) (text string, written bool) {
+	if len(p.Reuses) == 0 {
+		return "none", false
+	}
+	var names, texts []string
+	for _, r := range p.Reuses {
+		names, texts = append(names, r.Name), append(texts, of(r))
+	}
+	return grouped(names, texts), true
 }
 
 func byFiles(p *plan.Plan, of func(plan.Files) string) (text string, written bool) {

@@ -17,6 +17,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan"
 )
 
 // again is an edition that is worked out again, in a folder of its own. The pipeline is the same that made it: another way to the figures
@@ -29,6 +30,7 @@ type again struct {
 	archive string // where the edition that comes of it is published
 	files   planFiles
 	spreads map[string]Elsewhere
+	lent    map[plan.Key]lent
 }
 
 // errAgain says why an edition cannot be worked out again, though all its files are whole.
@@ -87,6 +89,9 @@ func (a *again) lay(ctx context.Context) (plans []string, err error) {
 		}
 	}
 	if err := a.know(); err != nil {
+		return nil, err
+	}
+	if a.lent, err = lentTo(a.edition, a.from); err != nil {
 		return nil, err
 	}
 	for _, f := range a.edition.Files {

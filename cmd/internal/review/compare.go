@@ -42,7 +42,7 @@ func (r *Review) compare() {
 			} else {
 				d.Comparison = compute.Compare(m, a, b, r.sessions[m.Name].Between(a, b), r.margin())
 			}
-			d.Flags = append(d.Flags, differing...)
+			d.Flags = slices.Concat(d.Flags, differing, reusedFlags(of, base))
 			if !d.Holds && d.Difference.OK {
 				d.Flags = append(d.Flags, flagNotReady)
 			}

@@ -124,22 +124,28 @@ func (r *Review) unreadable(dir string, err error) {
 	r.Findings.Add(finding.Warning, finding.Place{File: dir}, "An earlier edition cannot be read", err.Error()+".", mend)
 }
 
+// cellState is a part of cells.parquet.
+type cellState struct {
+	Card       string `parquet:"card"`
+	Mode       string `parquet:"mode"`
+	Game       string `parquet:"game"`
+	Variant    string `parquet:"variant"`
+	Resolution string `parquet:"resolution"`
+	Metric     string `parquet:"metric"`
+	State      string `parquet:"state"`
+}
+
+func (c cellState) key() plan.Key {
+	return plan.Key{Card: c.Card, Mode: c.Mode, Game: c.Game, Variant: c.Variant, Resolution: c.Resolution}
+}
+
 // holding reads the tables of an earlier edition: its cells that hold, in the order of the table, with their passes that count.
 func (r *Review) holding(e *earlier) []earlierCell {
 	if e.read {
 		return e.cells
 	}
 	e.read = true
-	type state struct { // a part of cells.parquet
-		Card       string `parquet:"card"`
-		Mode       string `parquet:"mode"`
-		Game       string `parquet:"game"`
-		Variant    string `parquet:"variant"`
-		Resolution string `parquet:"resolution"`
-		Metric     string `parquet:"metric"`
-		State      string `parquet:"state"`
-	}
-	states, err := archive.ReadTable[state](e.Edition, "cells.parquet")
+	states, err := archive.ReadTable[cellState](e.Edition, "cells.parquet")
 	var runs []archive.RunRow
 	if err == nil {
 		runs, err = archive.ReadTable[archive.RunRow](e.Edition, "runs.parquet")
@@ -151,14 +157,13 @@ func (r *Review) holding(e *earlier) []earlierCell {
 	at := map[plan.Key]int{}
 	for _, s := range states {
 		if s.Metric == headline && (s.State == coverage.Ready.String() || s.State == coverage.Vouched.String()) {
-			k := plan.Key{Card: s.Card, Mode: s.Mode, Game: s.Game, Variant: s.Variant, Resolution: s.Resolution}
+			k := s.key()
 			at[k] = len(e.cells)
 			e.cells = append(e.cells, earlierCell{Key: k})
 		}
 	}
 	for _, run := range runs {
-		k := plan.Key{Card: run.Card, Mode: run.Mode, Game: run.Game, Variant: run.Variant, Resolution: run.Resolution}
-		if i, ok := at[k]; ok && run.Status == string(Used) {
+		if i, ok := at[rowKey(run)]; ok && run.Status == string(Used) {
 			e.cells[i].runs = append(e.cells[i].runs, run)
 		}
 	}

@@ -65,7 +65,7 @@ func (r *Review) couldBeReady(files []match.File) bool {
 		failed[o.Key] = true
 	}
 	for _, c := range r.Plan.Cells {
-		if c.Waived == "" && have[c.Key] < c.At(have[c.Key]).Repeats && !(have[c.Key] == 0 && failed[c.Key]) {
+		if _, lent := r.lent[c.Key]; c.Waived == "" && !lent && have[c.Key] < c.At(have[c.Key]).Repeats && !(have[c.Key] == 0 && failed[c.Key]) {
 			return false
 		}
 	}

@@ -26,8 +26,15 @@ func fromFrames(e archive.Edition, tolerance float64, whole func(file string) bo
 	if err != nil {
 		return 0, nil, fmt.Errorf("%w: %w", errAgain, err)
 	}
+	reused, err := readReused(e)
+	if err != nil {
+		return 0, nil, err
+	}
 	byCard, byPath := map[string][]recorded{}, map[string]*archive.RunRow{}
 	for i, row := range rows {
+		if reused.has(row.RunID) {
+			continue // its frames are another edition's
+		}
 		f := match.File{Path: row.SourcePath, Files: &plan.Files{},
 			Key: plan.Key{Card: row.Card, Mode: row.Mode, Game: row.Game, Variant: row.Variant, Resolution: row.Resolution}}
 		byCard[row.Card] = append(byCard[row.Card], recorded{Pass{Key: f.Key, File: f}, &rows[i]})

@@ -59,8 +59,14 @@ func hold(e archive.Edition) (*held, error) {
 	if err != nil {
 		return nil, err
 	}
+	reused, err := readReused(e)
+	if err != nil {
+		return nil, err
+	}
 	for i := range rows {
-		h.runs[rows[i].SourcePath] = &rows[i]
+		if !reused.has(rows[i].RunID) { // else its capture lay at another bench
+			h.runs[rows[i].SourcePath] = &rows[i]
+		}
 	}
 	h.spreads, err = spreadsOf(e)
 	return h, err
@@ -184,6 +190,12 @@ func workUnits(ctx context.Context, from *archive.Archive, e archive.Edition, fr
 		return nil, err
 	}
 	r.framesFrom = framesFrom
+	if r.lent, err = lentTo(e, from); err != nil {
+		return nil, err
+	}
+	if err := r.readLent(true); err != nil {
+		return nil, err
+	}
 	passes, err := h.figures(ctx, r.Plan, files, workers)
 	if err != nil {
 		return nil, err

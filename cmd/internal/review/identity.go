@@ -15,12 +15,12 @@ import (
 // identity is all that decides the edition: the plan's meaning, and each capture with everything that was recorded of it and
 // stands in the tables, but the file's own time.
 func (r *Review) identity() (string, error) {
-	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON, Elsewhere: r.takenFromElsewhere()}
+	id := archive.Identity{DefinitionsVersion: compute.DefinitionsVersion, Plan: r.Plan.JSON, Elsewhere: append(r.takenFromElsewhere(), r.lentElsewhere()...)}
 	if r.framesFrom != "" {
 		id.Elsewhere = append(id.Elsewhere, archive.Elsewhere{Edition: r.framesFrom, Name: "frames"})
 	}
 	for _, p := range r.Passes {
-		if p.Err != nil {
+		if p.Err != nil || p.Reused != nil {
 			continue
 		}
 		facts, err := json.Marshal(struct {

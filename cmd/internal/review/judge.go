@@ -51,6 +51,7 @@ func (r *Review) judge(o Options) error {
 		r.Cells[i].Judgement = coverage.Judge(f)
 	}
 	r.checkOrder()
+	r.sayLent()
 	return nil
 }
 
@@ -66,7 +67,7 @@ func (c Cell) Stat(metric string) (compute.CellStat, bool) {
 
 // facts gathers what coverage judges a cell by.
 func (r *Review) facts(c Cell) coverage.Facts {
-	f := coverage.Facts{Cell: c.Cell}
+	f := coverage.Facts{Cell: c.Cell, Reused: r.reused(c)}
 	game, _ := r.Plan.Game(c.Cell.Game)
 	used := r.PassesOf(c, Used)
 	for _, p := range used {

@@ -319,7 +319,7 @@ func disk(ctx context.Context, err error) error {
 // planFiles archives the plan and its bench logs byte for byte, the resolved plan, the ledger entries used, and which editions of
 // other reviews were leaned on.
 func (k *keeper) planFiles(r *Review, root *os.Root) error {
-	names := planNames{"plan/plan.json": true, planFilesName: true}
+	names := planNames{"plan/plan.json": true, planFilesName: true, reusedName: true}
 	list := r.filesUsed()
 	for _, s := range r.Plan.Sources {
 		name := names.of(s.Path)
@@ -366,6 +366,14 @@ func (k *keeper) planFiles(r *Review, root *os.Root) error {
 			return err
 		}
 		if err := k.staging.File(archive.ElsewhereName, text); err != nil {
+			return err
+		}
+	}
+	if text, err = r.reusedText(); err != nil {
+		return err
+	}
+	if text != nil {
+		if err := k.staging.File(reusedName, text); err != nil {
 			return err
 		}
 	}

@@ -50,6 +50,9 @@ func (r *Review) filesUsed() planFiles {
 		seen[name] = true
 	}
 	for _, p := range r.Passes {
+		if p.Reused != nil {
+			continue // it lies in the archive
+		}
 		add(p.File.Path, p.SHA256, p.Err)
 		for _, f := range p.Sensors.Files {
 			if f.There {

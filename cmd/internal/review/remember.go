@@ -61,6 +61,8 @@ func (r *Review) remember(ctx context.Context) error {
 		}
 	}
 	r.number()
+	r.Passes = append(r.Passes, r.lentPasses...)
+	r.inPlanOrder()
 	r.sameContent()
 	return nil
 }
@@ -157,7 +159,7 @@ func (r *Review) outdated(p Pass) (out []coverage.Reason) {
 // launch of its own.
 func (p *Pass) launch() (name string, assumed bool) {
 	if p.Facts.Launch == "" {
-		return p.File.Path, true
+		return p.lentName(p.File.Path), true
 	}
 	session, _ := p.session()
 	return strings.Join([]string{session, p.Key.CardMode().String(), p.Key.GameVariant().String(), p.Facts.Launch}, "/"), false
@@ -167,9 +169,9 @@ func (p *Pass) launch() (name string, assumed bool) {
 // passes of a card's mode are taken for one.
 func (p *Pass) session() (name string, assumed bool) {
 	if p.Facts.Session == "" {
-		return p.Key.CardMode().String(), true
+		return p.lentName(p.Key.CardMode().String()), true
 	}
-	return p.Key.Card + "/" + p.Facts.Session, false
+	return p.lentName(p.Key.Card + "/" + p.Facts.Session), false
 }
 
 // number gives the passes of each cell their numbers and sets aside what does not count.
@@ -204,6 +206,16 @@ func (r *Review) number() {
 			p.Status = Used
 		}
 	}
+	r.inPlanOrder()
+	for i := range r.Passes {
+		p := &r.Passes[i]
+		for j := range p.Stale {
+			p.Stale[j].Pass = p.Repeat
+		}
+	}
+}
+
+func (r *Review) inPlanOrder() {
 	order := map[plan.Key]int{}
 	for i, c := range r.Plan.Cells {
 		order[c.Key] = i
@@ -211,12 +223,6 @@ func (r *Review) number() {
 	slices.SortStableFunc(r.Passes, func(a, b Pass) int {
 		return cmp.Or(cmp.Compare(order[a.Key], order[b.Key]), cmp.Compare(a.Repeat, b.Repeat), cmp.Compare(a.File.Path, b.File.Path))
 	})
-	for i := range r.Passes {
-		p := &r.Passes[i]
-		for j := range p.Stale {
-			p.Stale[j].Pass = p.Repeat
-		}
-	}
 }
 
 // lower turns what is wrong with a file that counts for nothing anyway into warnings.

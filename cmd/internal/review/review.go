@@ -89,6 +89,10 @@ type Review struct {
 	outcomes   []match.Outcome
 	archived   archived
 	reach      *reach
+
+	lent       map[plan.Key]lent // passes of other reviews
+	lentPasses []Pass
+	notLent    map[plan.Key]string // why
 }
 
 // Pass is one capture of one cell.
@@ -117,7 +121,8 @@ type Pass struct {
 	StartApartK     compute.Value    // above the median of the others' start temperatures
 	Off             string           // why the pass was not laid beside the others, "" if it was
 	Doubts, Stale   []coverage.Reason
-	Err             error // why the file cannot be used
+	Err             error   // why the file cannot be used
+	Reused          *Reused // nil for a pass of this review
 }
 
 // Cell is one planned cell with what is known of it.
@@ -126,6 +131,8 @@ type Cell struct {
 	Passes []int // indexes into Review.Passes, by repeat, void and superseded ones too
 	Stats  []compute.CellStat
 	Flags  []Flag
+
+	NotReused string // why a reuse block that names its card lends it nothing
 }
 
 // Flag is a short word with what it means here, shown wherever the cell's numbers are.
@@ -179,6 +186,9 @@ func carryOut(ctx context.Context, o Options) (*Review, error) {
 	}
 	files := r.find(found)
 	o.Log.Debug().Int("captures", len(files)).Int("strays", len(r.Strays)).Int("other", r.Other.Count).Str("folder", r.base).Msg("files found")
+	if err := r.lend(o, files); err != nil {
+		return r, err
+	}
 	k := r.openKeeper(o, files)
 	defer k.abandon(o)
 	l, err := ledger.Open(r.inPlan("ledger"))

@@ -56,30 +56,42 @@ func figure(v compute.Value) *float64 {
 	return &v.X
 }
 
-func (r *Review) runRow(p Pass) archive.RunRow {
+// circumstances are what a row says of a pass besides what its file gave.
+func (r *Review) circumstances(p Pass) archive.RunRow {
 	card, _ := r.Plan.Card(p.Key.Card)
 	game, _ := r.Plan.Game(p.Key.Game)
 	variant, _ := game.Variant(p.Key.Variant)
 	size, _ := r.Plan.Resolution(p.Key.Resolution)
 	row := archive.RunRow{
-		RunID: runID(p),
-		Card:  p.Key.Card, Mode: p.Key.Mode, Game: p.Key.Game, Variant: p.Key.Variant, Resolution: p.Key.Resolution,
+		Card: p.Key.Card, Mode: p.Key.Mode, Game: p.Key.Game, Variant: p.Key.Variant, Resolution: p.Key.Resolution,
 		Width: some(int32(size.Width)), Height: some(int32(size.Height)),
 		Repeat: int32(p.Repeat), Launch: some(p.Facts.Launch), Session: some(p.Facts.Session),
-		SourcePath: p.File.Path, SourceSHA256: hex.EncodeToString(p.SHA256[:]), SourceBytes: p.Bytes,
 		Rig: some(r.Plan.Review.Rig), Driver: some(p.Facts.Driver), Firmware: some(p.Facts.Firmware), Sample: some(card.Sample.Origin),
 		Build: some(p.Facts.Build), Preset: some(variant.Setting("preset")), API: some(variant.Setting("api")),
 		Scene: some(game.Scene), Drive: some(string(game.Drive)),
 		WarmupS: present(game.Keep.Warmup.Seconds()), MeasuredAt: some(p.File.Files.MeasuredAt),
-		Status: string(p.Status), VoidReason: some(p.StatusReason), FramesEdition: some(r.framesFrom),
-		Frames: present(int32(p.Frames - p.Cut)), FramesCut: present(int32(p.Cut)), BadLines: present(int32(p.BadLines)),
-		Flags: some(strings.Join(p.Words(), " ")),
-	}
-	if p.Figures.DurationNS > 0 {
-		row.DurationS = present(float64(p.Figures.DurationNS) / 1e9)
 	}
 	if !game.Keep.All {
 		row.LengthS = present(game.Keep.Length.Seconds())
+	}
+	return row
+}
+
+func (r *Review) runRow(p Pass) archive.RunRow {
+	var row archive.RunRow
+	if p.Reused != nil {
+		row = p.Reused.row()
+	} else {
+		row = r.circumstances(p)
+		row.FramesEdition = some(r.framesFrom)
+		row.SourcePath, row.SourceSHA256, row.SourceBytes = p.File.Path, hex.EncodeToString(p.SHA256[:]), p.Bytes
+	}
+	row.RunID = runID(p)
+	row.Status, row.VoidReason = string(p.Status), some(p.StatusReason)
+	row.Frames, row.FramesCut, row.BadLines = present(int32(p.Frames-p.Cut)), present(int32(p.Cut)), present(int32(p.BadLines))
+	row.Flags = some(strings.Join(p.Words(), " "))
+	if p.Figures.DurationNS > 0 {
+		row.DurationS = present(float64(p.Figures.DurationNS) / 1e9)
 	}
 	if log := p.File.Row; log != nil {
 		row.Outcome, row.AmbientC = &log.Outcome, log.AmbientC

@@ -17,6 +17,7 @@ type Todo struct {
 	What   string            // "pass 2 again", "passes 1, 2 and 3"
 	Again  []int             // repeats to run
 	Why    []coverage.Reason // with the figures that failed
+	Not    string            // why a reuse block that names the card lends it nothing
 	Time   time.Duration     // while the card is in
 	Swap   time.Duration     // what mounting the card adds, on the first item of each card
 	Leaves time.Time         // when the card leaves, zero if not stated
@@ -35,7 +36,7 @@ func (r *Review) planWork() {
 				continue
 			}
 			now, _ := schedule.PassCost(r.Plan, c.Cell.Key, len(c.Again))
-			t := Todo{Cell: c.Cell.Key, What: r.what(c), Again: c.Again, Why: c.Why, Time: now, Leaves: card.Sample.Leaves}
+			t := Todo{Cell: c.Cell.Key, What: r.what(c), Again: c.Again, Why: c.Why, Not: c.NotReused, Time: now, Leaves: card.Sample.Leaves}
 			if mounted != m.Card {
 				t.Swap = schedule.PassCostFrom(r.Plan, mounted, c.Cell.Key, len(c.Again)) - now
 				mounted = m.Card

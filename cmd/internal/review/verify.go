@@ -49,6 +49,7 @@ func Verify(ctx context.Context, dir string, o VerifyOptions) (*Verified, error)
 		return nil, fmt.Errorf("%w: %w", ErrDisk, err)
 	}
 	v := &Verified{Verified: found, Full: o.Full}
+	v.checkReferences(a)
 	if !o.Full {
 		return v, nil
 	}

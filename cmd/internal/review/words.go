@@ -57,6 +57,8 @@ const (
 	flagNotReady         compute.Flag = "not_ready"
 	flagOffTarget        compute.Flag = "off_target"
 	flagInterpolated     compute.Flag = "interpolated"
+	FlagReused           compute.Flag = "reused" // explained with the state of that name
+	flagReusedReserve    compute.Flag = "reused_with_reserve"
 )
 
 // Entries is what `explain` says of every state, verdict, flag, status and reason that may stand in a table or on a screen.
@@ -181,6 +183,11 @@ func flagEntries() []glossary.Entry {
 			Means: "Two cards of one vendor ran different drivers. The difference is that of card and driver together.",
 			Say:   "The difference only with both drivers named.", Formula: "the recorded drivers differ, and the vendor is the same", Source: pageSeven,
 			Parameters: []string{"log"}},
+		{Name: string(flagReusedReserve), Group: glossary.Flag, Unit: "a cell",
+			Means: "Reused passes differ from the plan in something that it puts up with. That is another driver, system, firmware or sample, or what " +
+				"nobody recorded, and it stands beside the number.",
+			Say: "The difference only with what differs named.", Formula: "of what reuse names in despite, the archived passes and this plan state unlike things",
+			Source: pageSeven, Parameters: []string{"reuse", "despite"}},
 		{Name: string(flagCalculator), Group: glossary.Flag, Unit: "a claim",
 			Means: "A viewer's calculator contradicts the sentence. The whole percent worked from the two figures as displayed is another than the " +
 				"one from the figures in full.",

@@ -128,6 +128,12 @@ vouch {
   reason = "the QZXsecret Nine is like that, says QZXsecret-contact"
 }
 
+reuse "reuse-qzxsecret_card" {
+  review  = "first-qzxsecret_card"
+  cards   = [card.qzxsecret_card.stock]
+  max_age = "90d"
+}
+
 soak "soak-qzxsecret_card" {
   game    = game.fjord-qzxsecret_card
   resolution = resolution.uhd-qzxsecret_card

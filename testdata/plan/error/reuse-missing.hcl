@@ -1,0 +1,2 @@
+reuse "nothing" { # ERROR Something is missing # ERROR Something is missing # ERROR Something is missing
+}
