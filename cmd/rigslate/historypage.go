@@ -76,7 +76,7 @@ func (a *app) historyPage(ctx context.Context, store *archive.Archive, asked his
 		}{l.into, len(b.Lines), append([]string{}, changed...)})
 	}
 	fmt.Fprintf(a.stdout, "History  %s\n", finding.Printable(filepath.Join(l.into, "history.html")))
-	printWritten(a.stdout, changed, nil)
+	printWritten(a.stdout, report.Written{Changed: changed, Unknown: which.Unknown(files)})
 	return unreadable, nil
 }
 

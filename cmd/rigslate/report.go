@@ -47,7 +47,7 @@ func (a *app) reportCommand() *cobra.Command {
 				}{s.Origin.Edition, into, w})
 			}
 			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", into, s.Origin.Edition)
-			printWritten(a.stdout, w.Changed, w.Removed)
+			printWritten(a.stdout, w)
 			printWithheld(a.stdout, s.Words.Discretion, s.Now)
 			return nil
 		},
@@ -61,15 +61,15 @@ func (a *app) reportCommand() *cobra.Command {
 // holds for a whole bench.
 func chartsFlag(c *cobra.Command, which *string) {
 	c.Flags().StringVar(which, "charts", cmp.Or(os.Getenv("RIGSLATE_CHARTS"), string(report.SVGCharts)),
-		"charts to write: svg, all (PNG too, which takes a minute or two) or none; RIGSLATE_CHARTS sets another default")
+		"charts to write: svg, all (PNG too), none, or names of charts that are wanted as PNG too, such as\n'summary-*,frames-*.wide.dark.3840'; RIGSLATE_CHARTS sets another default")
 }
 
 func chosenCharts(which string) (report.Charts, error) {
-	switch c := report.Charts(which); c {
-	case report.AllCharts, report.SVGCharts, report.NoCharts:
-		return c, nil
+	c, err := report.ParseCharts(which)
+	if err != nil {
+		return "", fmt.Errorf("%w: --charts: %w", errUsage, err)
 	}
-	return "", fmt.Errorf("%w: --charts is %q; it is all, svg or none", errUsage, which)
+	return c, nil
 }
 
 // openEdition checks an edition's folder, every file of it against its manifest.

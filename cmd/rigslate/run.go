@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"github.com/rigslate/rigslate/cmd/internal/review"
 	"github.com/rigslate/rigslate/cmd/internal/screen"
+	"github.com/rigslate/rigslate/export/report"
 )
 
 func (a *app) runCommand() *cobra.Command {
@@ -77,9 +79,13 @@ func (a *app) printRun(w io.Writer, r *review.Review, o review.Options) {
 
 // printWritten says which files of the report are others than before, since what an editor's timeline links to is read again then, and which
 // are gone.
-func printWritten(w io.Writer, changed, removed []string) {
-	printFiles(w, changed, "changed")
-	printFiles(w, removed, "of an earlier report removed, which said what is withheld")
+func printWritten(to io.Writer, w report.Written) {
+	printFiles(to, w.Changed, "changed")
+	printFiles(to, w.Removed, "of an earlier report removed, which said what is withheld")
+	if len(w.Unknown) > 0 {
+		fmt.Fprintln(to, "         "+screen.Wrap("No chart has the name "+strings.Join(w.Unknown, " or ")+", by which PNG was asked for. Names are those of the files in report/charts.",
+			screen.Width-9, "         "))
+	}
 }
 
 func printFiles(w io.Writer, names []string, what string) {
@@ -101,7 +107,7 @@ func printKept(w io.Writer, r *review.Review, o review.Options) {
 	}
 	if k.Report != "" {
 		fmt.Fprintf(w, "Report   %s\n", k.Report)
-		printWritten(w, k.Changed, k.Removed)
+		printWritten(w, report.Written{Changed: k.Changed, Removed: k.Removed, Unknown: k.UnknownCharts})
 		printWithheld(w, r.Plan.Discretion(), o.Now)
 	}
 	switch {

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"math"
 	"slices"
@@ -21,7 +22,8 @@ import (
 type Fonts struct {
 	family        string
 	regular, bold *sfnt.Font
-	lock          sync.Mutex // sfnt's buffer and the widths are shared
+	sum           [sha256.Size]byte // of the files
+	lock          sync.Mutex        // sfnt's buffer and the widths are shared
 	buf           sfnt.Buffer
 	widths        map[glyphKey]float64
 }
@@ -50,7 +52,7 @@ func ParseFonts(family string, regular, bold []byte) (*Fonts, error) {
 	if err != nil {
 		return nil, fmt.Errorf("font %s, bold weight: %w (a TrueType or OpenType file is expected)", family, err)
 	}
-	f := &Fonts{family: familyName(family), regular: r, bold: b, widths: map[glyphKey]float64{}}
+	f := &Fonts{family: familyName(family), regular: r, bold: b, sum: sha256.Sum256(slices.Concat(regular, bold)), widths: map[glyphKey]float64{}}
 	for _, id := range []sfnt.NameID{sfnt.NameIDTypographicFamily, sfnt.NameIDFamily} {
 		if f.family == "" {
 			name, _ := r.Name(&f.buf, id) // a font without a name is drawn all the same

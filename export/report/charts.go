@@ -1,9 +1,7 @@
 package report
 
 import (
-	"bytes"
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -45,95 +43,6 @@ func allCharts(s Source, columns int) (all []named, times int, err error) {
 	frames, err := frameCharts(s, columns)
 	all = append(charts(s), curves...)
 	return append(all, frames...), len(all), err
-}
-
-// Charts says which charts are written as files.
-type Charts string
-
-// The choices.
-const (
-	AllCharts Charts = "all" // SVG and PNG
-	SVGCharts Charts = "svg"
-	NoCharts  Charts = "none"
-)
-
-func (c Charts) asked() bool { return c == AllCharts || c == SVGCharts }
-
-// shape is a format of a chart's files, with the widths in pixels of its pictures of dots and the themes that it is drawn in.
-type shape struct {
-	name   string
-	format chart.Format
-	pixels []int
-	themes []chart.Theme
-}
-
-var (
-	everyTheme = []chart.Theme{chart.Light, chart.Dark, chart.Clear}
-	shapes     = []shape{{"wide", chart.Wide, []int{1920, 3840}, everyTheme}, {"tall", chart.Tall, []int{1080}, everyTheme}}
-	// Strips lie over or under footage, and there are as many as cells.
-	stripShapes = []shape{{"band", chart.Band, []int{1920, 3840}, []chart.Theme{chart.Clear}}}
-)
-
-// chartFiles are the charts as files: charts/NAME.SHAPE.THEME.svg, and .PIXELS.png beside it; charts/strips.csv says where time stands on strips.
-func chartFiles(s Source, which Charts) (files []File, err error) {
-	if !which.asked() {
-		return nil, nil
-	}
-	if s, err = s.withPasses(); err != nil {
-		return nil, err
-	}
-	all, _, err := allCharts(s, 0)
-	if err != nil {
-		return nil, err
-	}
-	files, err = asFiles(append(all, distributionCharts(s)...), shapes, which)
-	for _, x := range s.strips() {
-		strip := named{x.name, func(f chart.Format) chart.Picture { return x.chart().Picture(f, s.Look) }}
-		drawn, fail := asFiles([]named{strip}, stripShapes, which)
-		files, err = append(files, drawn...), errors.Join(err, fail)
-	}
-	if table, ok, fail := stripTimes(s); ok || fail != nil {
-		files, err = append(files, table), errors.Join(err, fail)
-	}
-	return files, err
-}
-
-// asFiles are charts in all shapes.
-func asFiles(list []named, shapes []shape, which Charts) (files []File, err error) {
-	if !which.asked() {
-		return nil, nil
-	}
-	for _, c := range list {
-		for _, x := range shapes {
-			drawn, fail := c.files(x, which)
-			files, err = append(files, drawn...), errors.Join(err, fail)
-		}
-	}
-	return files, err
-}
-
-// files are a chart's in one shape.
-func (c named) files(x shape, which Charts) (files []File, err error) {
-	picture := c.pic(x.format)
-	for _, theme := range x.themes {
-		var svg bytes.Buffer
-		if err := picture.WriteSVG(&svg, theme); err != nil {
-			return nil, fmt.Errorf("chart %s: %w", c.name, err)
-		}
-		name := fmt.Sprintf("charts/%s.%s.%s", fileName(c.name), x.name, theme)
-		files = append(files, File{Path: name + ".svg", Content: svg.Bytes()})
-		for _, width := range x.pixels {
-			if which == SVGCharts {
-				continue
-			}
-			files = append(files, File{Path: fmt.Sprintf("%s.%d.png", name, width), Like: name + ".svg", Make: func() ([]byte, error) {
-				var png bytes.Buffer
-				err := picture.WritePNG(&png, theme, width)
-				return png.Bytes(), err
-			}})
-		}
-	}
-	return files, nil
 }
 
 // row names a card and mode on a chart; its hue follows from the place of the card in the plan.

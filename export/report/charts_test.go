@@ -94,13 +94,14 @@ func TestChartFiles(t *testing.T) {
 		t.Errorf("%d files, want %d", len(files), want)
 	}
 	for _, f := range files {
-		if f.Make != nil {
-			if !slices.ContainsFunc(files, func(o File) bool { return o.Path == f.Like }) {
-				t.Errorf("%s is like %s, which is no file", f.Path, f.Like)
-			}
+		if f.After {
 			continue
 		}
-		d := xml.NewDecoder(bytes.NewReader(f.Content))
+		content, err := f.Make()
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := xml.NewDecoder(bytes.NewReader(content))
 		for {
 			if _, err := d.Token(); err == io.EOF {
 				break
@@ -119,30 +120,115 @@ func TestChartFiles(t *testing.T) {
 	}
 }
 
-// Of charts that did not change no picture is drawn again.
+// Of a chart that did not change no picture is drawn again, as long as the picture on disk is the one that was drawn, byte for byte.
 func TestUnchangedChartsAreNotDrawnAgain(t *testing.T) {
-	folder, made := t.TempDir(), 0
-	files := []File{{Path: "charts/a.svg", Content: []byte("1")},
-		{Path: "charts/a.png", Like: "charts/a.svg", Make: func() ([]byte, error) { made++; return []byte("dots"), nil }}}
-	for i, want := range []int{1, 1, 2} {
-		if i == 2 {
-			files[0].Content = []byte("2")
+	folder, s := t.TempDir(), drawn()
+	writeAs := func(which Charts) []string {
+		t.Helper()
+		files, err := chartFiles(s, which)
+		if err != nil {
+			t.Fatal(err)
 		}
-		if _, err := WriteFiles(t.Context(), folder, files, 1); err != nil || made != want {
-			t.Errorf("round %d: drawn %d times, want %d: %v", i, made, want, err)
+		changed, err := WriteFiles(t.Context(), folder, files, 2)
+		if err != nil {
+			t.Fatal(err)
 		}
+		return changed
 	}
-	// A picture that is older than its drawing, since that was written by a run without pictures, is drawn again.
-	files[0].Content = []byte("3")
-	if _, err := WriteFiles(t.Context(), folder, files[:1], 1); err != nil {
+	write := func() []string { return writeAs("fjord-plain-uhd.wide.light.1920") }
+	const picture = "charts/fjord-plain-uhd.wide.light.1920.png"
+	if first := write(); len(first) != 3*6+1 || !slices.Contains(first, picture) { // three charts in two shapes and three themes, and one picture
+		t.Fatalf("%d files: %v", len(first), first)
+	}
+	path := filepath.Join(folder, filepath.FromSlash(picture))
+	good, err := os.ReadFile(path)
+	if err != nil {
 		t.Fatal(err)
 	}
-	past := time.Now().Add(-time.Hour)
-	if err := os.Chtimes(filepath.Join(folder, "charts", "a.png"), past, past); err != nil {
+	for name, spoil := range map[string]func() error{
+		"nothing":  func() error { return nil },
+		"its time": func() error { return os.Chtimes(path, time.Unix(0, 0), time.Unix(0, 0)) },
+	} {
+		if err := spoil(); err != nil {
+			t.Fatal(err)
+		}
+		if again := write(); len(again) != 0 {
+			t.Errorf("%s changed, and written were %v", name, again)
+		}
+	}
+	for name, spoil := range map[string]func() error{
+		"half of it is gone": func() error { return os.WriteFile(path, good[:len(good)/2], 0o666) },
+		"a byte in its middle": func() error {
+			return os.WriteFile(path, slices.Concat(good[:500], []byte{good[500] ^ 1}, good[501:]), 0o666)
+		},
+		"it is gone":               func() error { return os.Remove(path) },
+		"it is of another release": func() error { return reseal(path, good) },
+	} {
+		if err := spoil(); err != nil {
+			t.Fatal(err)
+		}
+		again := write()
+		if now, err := os.ReadFile(path); err != nil || !slices.Equal(again, []string{picture}) || !bytes.Equal(now, good) {
+			t.Errorf("%s: written were %v, %v", name, again, err)
+		}
+	}
+	*s.Tables.Cells[0].Mean = 70 // of the first chart, in two shapes and three themes
+	if again := write(); len(again) != 7 || !slices.Contains(again, picture) {
+		t.Errorf("another figure: written were %v", again)
+	}
+	*s.Tables.Cells[0].Mean = 71 // seen first by a run that draws no pictures
+	writeAs(SVGCharts)
+	if again := write(); !slices.Equal(again, []string{picture}) {
+		t.Errorf("a picture older than its drawing: written were %v", again)
+	}
+}
+
+// reseal writes a picture as if it had been drawn from something else.
+func reseal(path string, good []byte) error {
+	im, err := png.Decode(bytes.NewReader(good))
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := png.Encode(&b, im); err != nil {
+		return err
+	}
+	other, err := chart.Seal(b.Bytes(), chart.Look{}.Origin([32]byte{}, 1920))
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(path, other, 0o666)
+}
+
+// PNG may be asked for by names of charts or pictures; a name that none has is told of.
+func TestChartsByName(t *testing.T) {
+	s := drawn()
+	for which, want := range map[Charts]int{"fjord-plain-uhd": 9, "fjord-*": 18, "*.dark.3840": 3, "*.tall.clear.1080.png,soak-*": 2 + 9, SVGCharts: 0} {
+		files, err := chartFiles(s, which)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, f := range files {
+			if strings.HasSuffix(f.Path, ".png") {
+				n++
+			}
+		}
+		if n != want || len(which.Unknown(files)) != 0 {
+			t.Errorf("%s: %d pictures, want %d; unknown %v", which, n, want, which.Unknown(files))
+		}
+	}
+	files, err := chartFiles(s, "fjord-*,kelp-*")
+	if err != nil {
 		t.Fatal(err)
 	}
-	if changed, err := WriteFiles(t.Context(), folder, files, 1); err != nil || made != 3 {
-		t.Errorf("an old picture was drawn %d times, and %q changed: %v", made-2, changed, err)
+	if got := Charts("fjord-*,kelp-*").Unknown(files); !slices.Equal(got, []string{"kelp-*"}) {
+		t.Errorf("unknown: %v", got)
+	}
+	for _, wrong := range []string{"", "a,", "[", "fjord-[a"} {
+		if c, err := ParseCharts(wrong); err == nil {
+			t.Errorf("%q is read as %q", wrong, c)
+		}
 	}
 }
 

@@ -4,9 +4,9 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -14,13 +14,14 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// File is one file of a report, by its path below the report's folder, with forward slashes. Make is there where Content is not: a picture of
-// dots, which takes its time. Like names a file that says the same: where that one did not change and this one is there, it is not made anew.
+// File is one file of a report, by its path below the report's folder, with forward slashes. Make is there where Content is not: what takes its time,
+// or its memory. After says that it is made when all others are; Holds tells of what is on disk whether it is this file already, which then is not made.
 type File struct {
 	Path    string
 	Content []byte
 	Make    func() ([]byte, error)
-	Like    string
+	After   bool
+	Holds   func(old []byte) bool
 }
 
 // Files makes all files of a report, in a fixed order. This is where names that are withheld end: what makes a file sees a discreet source.
@@ -53,38 +54,26 @@ func Files(s Source, which Charts) (files []File, err error) {
 	return append(files, drawn...), err
 }
 
-// WriteFiles puts files into the report's folder, each whole or not at all, and says which of them changed. One that says what it said is not
-// touched, so that an editor's timeline that links to it has nothing to read again. Up to workers files are made at a time.
+// WriteFiles puts files into the report's folder, each whole or not at all, and says which of them changed, in their order. One that says what it said is
+// not touched, so that an editor's timeline that links to it has nothing to read again. Up to workers files are made at a time.
 func WriteFiles(ctx context.Context, folder string, files []File, workers int) (changed []string, err error) {
-	var drawn []File
-	for _, f := range files {
-		if f.Make != nil {
-			if f.Like == "" || slices.Contains(changed, f.Like) || !upToDate(folder, f) {
-				drawn = append(drawn, f)
+	new := make([]bool, len(files))
+	for _, after := range []bool{false, true} {
+		g, ctx := errgroup.WithContext(ctx)
+		g.SetLimit(max(1, workers))
+		for i, f := range files {
+			if f.After == after {
+				g.Go(func() (err error) {
+					new[i], err = f.write(ctx, folder)
+					return err
+				})
 			}
-			continue
 		}
-		if changed, err = noted(changed, folder, f); err != nil {
-			return changed, err
+		if err = g.Wait(); err != nil {
+			break
 		}
 	}
-	new := make([]bool, len(drawn))
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(max(1, workers))
-	for i, f := range drawn {
-		g.Go(func() (err error) {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			if f.Content, err = f.Make(); err != nil {
-				return err
-			}
-			new[i], err = write(folder, f.Path, f.Content)
-			return err
-		})
-	}
-	err = g.Wait()
-	for i, f := range drawn {
+	for i, f := range files {
 		if new[i] {
 			changed = append(changed, f.Path)
 		}
@@ -92,23 +81,21 @@ func WriteFiles(ctx context.Context, folder string, files []File, workers int) (
 	return changed, err
 }
 
-func noted(changed []string, folder string, f File) ([]string, error) {
-	new, err := write(folder, f.Path, f.Content)
-	if new {
-		changed = append(changed, f.Path)
+func (f File) write(ctx context.Context, folder string) (changed bool, err error) {
+	if err := ctx.Err(); err != nil {
+		return false, err
 	}
-	return changed, err
-}
-
-// upToDate reports whether a picture is there, and was made since the drawing that it is of became what it is: a run that wrote drawings alone
-// leaves older pictures.
-func upToDate(folder string, f File) bool {
-	picture, err := os.Stat(filepath.Join(folder, filepath.FromSlash(f.Path)))
-	if err != nil || !picture.Mode().IsRegular() {
-		return false
+	if f.Holds != nil {
+		if old, err := os.ReadFile(filepath.Join(folder, filepath.FromSlash(f.Path))); err == nil && f.Holds(old) {
+			return false, nil
+		}
 	}
-	drawing, err := os.Stat(filepath.Join(folder, filepath.FromSlash(f.Like)))
-	return err == nil && !picture.ModTime().Before(drawing.ModTime())
+	if f.Make != nil {
+		if f.Content, err = f.Make(); err != nil {
+			return false, fmt.Errorf("%s: %w", f.Path, err)
+		}
+	}
+	return write(folder, f.Path, f.Content)
 }
 
 func there(folder, path string) bool {

@@ -95,8 +95,7 @@ func (l LookBack) Files(which Charts) ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
-	drawn, err := asFiles(all, shapes, which)
-	return append([]File{{Path: "history.html", Content: page}}, drawn...), err
+	return append([]File{{Path: "history.html", Content: page}}, asFiles(all, shapes, which, l.Look)...), nil
 }
 
 // name is a line's on the page and of its files; labels have no dot.

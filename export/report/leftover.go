@@ -19,7 +19,8 @@ import (
 // Written says what became of a report's folder.
 type Written struct {
 	Changed []string `json:"changed"`
-	Removed []string `json:"removed,omitempty"` // leftovers that gave withheld names away
+	Removed []string `json:"removed,omitempty"`        // leftovers that gave withheld names away
+	Unknown []string `json:"unknown_charts,omitempty"` // names that PNG were asked for by and no chart has
 }
 
 // Write makes the report of a source and puts it into a folder, as WriteFiles says. Where the source withholds something, charts and tables of an
@@ -29,6 +30,7 @@ func Write(ctx context.Context, folder string, s Source, which Charts, workers i
 	if err != nil {
 		return w, err
 	}
+	w.Unknown = which.Unknown(files)
 	veil := s.Words.Discretion.At(s.Now)
 	telling, err := leftovers(folder, files, veil)
 	if err != nil {

@@ -28,11 +28,12 @@ type Kept struct {
 	Draft  string `json:"draft,omitempty"`  // folder
 	Report string `json:"report,omitempty"` // folder
 
-	Changed []string `json:"report_changed,omitempty"` // files of the report
-	Removed []string `json:"report_removed,omitempty"` // files of an earlier report that gave withheld names away
-	Edition string   `json:"edition,omitempty"`        // "" if none was published
-	Folder  string   `json:"folder,omitempty"`
-	Already bool     `json:"already_published"` // the edition was there and is the same
+	Changed       []string `json:"report_changed,omitempty"` // files of the report
+	Removed       []string `json:"report_removed,omitempty"` // files of an earlier report that gave withheld names away
+	UnknownCharts []string `json:"unknown_charts,omitempty"` // names that PNG were asked for by and no chart has
+	Edition       string   `json:"edition,omitempty"`        // "" if none was published
+	Folder        string   `json:"folder,omitempty"`
+	Already       bool     `json:"already_published"` // the edition was there and is the same
 }
 
 // keeper archives frames and raw files while they are read, since reading twice costs more than throwing a staged edition away.

@@ -35,7 +35,7 @@ func (r *Review) writeReport(ctx context.Context, o Options) error {
 	source.Now = o.Now
 	folder := filepath.Join(r.Plan.Dir, "report")
 	w, err := report.Write(ctx, folder, source, o.Charts, cmp.Or(o.Workers, runtime.GOMAXPROCS(0)))
-	r.Kept.Changed, r.Kept.Removed = w.Changed, w.Removed
+	r.Kept.Changed, r.Kept.Removed, r.Kept.UnknownCharts = w.Changed, w.Removed, w.Unknown
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrDisk, err)
 	}
