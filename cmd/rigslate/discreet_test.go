@@ -231,6 +231,13 @@ func TestNothingWithheldIsShown(t *testing.T) {
 		}
 	}
 	put(t, filepath.Join(editions[0], "frames-qzxsecret_card.parquet"), frames)
+
+	back := filepath.Join(t.TempDir(), "back")
+	call(before, "history", store, "--into", back, "--charts", "svg")
+	if leaks, _ := tellTale(t, back); len(leaks) > 0 || !strings.Contains(readAll(t, back, "history.html"), "osprey") {
+		t.Errorf("looking back: %s", leaks)
+	}
+
 	packsAreDiscreet(t, editions[0], func(when string, args ...string) string {
 		if when == "before" {
 			return call(before, args...)

@@ -40,24 +40,13 @@ func (a *app) historyPage(ctx context.Context, store *archive.Archive, asked his
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", review.ErrDisk, err)
 	}
-	words, err := wordsOf(store, held)
-	if err != nil {
-		return nil, err
-	}
-	look, err := lookOf(words)
+	look, err := lookOf(store, held)
 	if err != nil {
 		return nil, err
 	}
 	b := report.LookBack{Look: look, Metric: asked.Metric, Margin: compute.DefaultMargin, Mixed: l.mix, Held: held, Unreadable: unreadable, Asked: l.words(), Tool: version,
 		Lines: history.Lines(points, asked.Metric, compute.DefaultMargin, l.mix)}
-	o, err := a.options(nil)
-	if err != nil {
-		return nil, err
-	}
-	for _, w := range words {
-		b = discreet.Copy(w.words.Discretion.At(o.Now), b)
-	}
-	files, err := b.Files(which)
+	files, err := discreet.Copy(a.veil, b).Files(which)
 	if err != nil {
 		return nil, err
 	}
@@ -73,25 +62,20 @@ func (a *app) historyPage(ctx context.Context, store *archive.Archive, asked his
 			Folder  string   `json:"folder"`
 			Cells   int      `json:"cells"`
 			Changed []string `json:"changed"`
-		}{l.into, len(b.Lines), append([]string{}, changed...)})
+		}{a.veil.String(l.into), len(b.Lines), append([]string{}, changed...)})
 	}
-	fmt.Fprintf(a.stdout, "History  %s\n", finding.Printable(filepath.Join(l.into, "history.html")))
+	fmt.Fprintf(a.stdout, "History  %s\n", finding.Printable(a.veil.String(filepath.Join(l.into, "history.html"))))
 	printWritten(a.stdout, report.Written{Changed: changed, Unknown: which.Unknown(files)})
 	return unreadable, nil
 }
 
-// editionWords are what an edition says beside its tables: here which look it has, and what it withholds.
-type editionWords struct {
-	archive.Edition
-	words report.Words
-}
-
-// wordsOf reads the words of the editions that the page is of, by the day of publishing. What cannot be read could withhold anything.
-func wordsOf(store *archive.Archive, held []history.Held) (out []editionWords, err error) {
+// lookOf is the look of the newest edition on the page that has one.
+func lookOf(store *archive.Archive, held []history.Held) (look chart.Look, err error) {
 	editions, _, err := store.Editions()
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", review.ErrDisk, err)
+		return look, fmt.Errorf("%w: %w", review.ErrDisk, err)
 	}
+	slices.SortStableFunc(editions, func(a, b archive.Edition) int { return b.Published.Compare(a.Published) })
 	for _, e := range editions {
 		if !slices.ContainsFunc(held, func(h history.Held) bool { return h.Edition == e.Edition && h.Review == e.Review }) {
 			continue
@@ -100,31 +84,25 @@ func wordsOf(store *archive.Archive, held []history.Held) (out []editionWords, e
 		if errors.Is(err, fs.ErrNotExist) {
 			continue // of a release before there were any
 		}
-		w := editionWords{Edition: e}
+		var words report.Words
 		if err == nil {
-			w.words, err = report.ReadWords(text)
+			words, err = report.ReadWords(text)
 		}
-		if err != nil {
-			return nil, fmt.Errorf("%w: it is not known what edition %s withholds, so no page is made: %w", review.ErrDisk, e.Edition, err)
+		if err == nil && words.Look != nil {
+			look, err = words.Look.ParseLook(func(f report.FontWords) ([]byte, error) { return e.File(f.Kept()) })
 		}
-		out = append(out, w)
-	}
-	slices.SortStableFunc(out, func(a, b editionWords) int { return a.Published.Compare(b.Published) })
-	return out, nil
-}
-
-// lookOf is the look of the newest edition that has one.
-func lookOf(words []editionWords) (look chart.Look, err error) {
-	for _, w := range slices.Backward(words) {
-		if w.words.Look != nil {
-			look, err = w.words.Look.ParseLook(func(f report.FontWords) ([]byte, error) { return w.File(f.Kept()) })
-			if err != nil {
-				return look, fmt.Errorf("%w: %w", review.ErrDisk, err)
-			}
-			return look, nil
+		if err != nil || words.Look != nil {
+			return look, disk(err)
 		}
 	}
 	return look, nil
+}
+
+func disk(err error) error {
+	if err != nil {
+		return fmt.Errorf("%w: %w", review.ErrDisk, err)
+	}
+	return nil
 }
 
 // ours refuses a folder whose history.html somebody else wrote. All else that is written there has names that nobody chooses by chance.

@@ -5,7 +5,6 @@ import (
 	"context"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -80,17 +79,7 @@ func TestHistoryPage(t *testing.T) {
 	if err != nil || len(points) != 4*(5+5+1) {
 		t.Fatal(len(points), err)
 	}
-	has := func(caption string, words ...string) {
-		t.Helper()
-		for _, table := range tables {
-			if strings.HasPrefix(table.caption, caption) && slices.ContainsFunc(table.rows, func(r string) bool {
-				return !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(r, w) })
-			}) {
-				return
-			}
-		}
-		t.Errorf("no table %q has a row with %q", caption, words)
-	}
+	has := hasRow(t, tables)
 	for _, p := range points {
 		caption, words := p.Key.String()+": mean frame rate", []string{p.Review, p.Edition[:7]}
 		if p.Card == "gannet" {

@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -159,17 +160,26 @@ func sign(x float64) float64 {
 }
 
 // spread parts labels along a line so that each has its room, moving them no further than needed: it returns the places of labels that want to
-// be at want (in rising order), each so high, between from and to. Labels that meet stand around the middle of where they want to be: the places
-// are the least squares under the order (pool adjacent violators; Barlow et al. 1972, from memory).
+// be at want (in rising order), each so high, between from and to.
 func spread(want []float64, height, from, to float64) []float64 {
+	return spreadOut(want, slices.Repeat([]float64{height}, len(want)), from, to)
+}
+
+// spreadOut is spread for labels that each have a size of their own. Labels that meet stand around the middle of where they want to be: the places
+// are the least squares under the order (pool adjacent violators; Barlow et al. 1972, from memory).
+func spreadOut(want, sizes []float64, from, to float64) []float64 {
 	type pool struct {
 		sum float64 // of what its members want, less the room of those before them
 		n   int
 	}
 	var pools []pool
 	mean := func(p pool) float64 { return p.sum / float64(p.n) }
+	before := make([]float64, len(want)) // how far each stands from the first where all touch
 	for i, w := range want {
-		pools = append(pools, pool{w - float64(i)*height, 1})
+		if i > 0 {
+			before[i] = before[i-1] + (sizes[i-1]+sizes[i])/2
+		}
+		pools = append(pools, pool{w - before[i], 1})
 		for k := len(pools) - 1; k > 0 && mean(pools[k-1]) > mean(pools[k]); k-- {
 			pools[k-1] = pool{pools[k-1].sum + pools[k].sum, pools[k-1].n + pools[k].n}
 			pools = pools[:k]
@@ -178,18 +188,18 @@ func spread(want []float64, height, from, to float64) []float64 {
 	var out []float64
 	for _, p := range pools {
 		for range p.n {
-			out = append(out, mean(p)+float64(len(out))*height)
+			out = append(out, mean(p)+before[len(out)])
 		}
 	}
-	place := from + height/2
-	for i := range out {
-		out[i] = max(out[i], place)
-		place = out[i] + height
+	edge := from
+	for i, size := range sizes {
+		out[i] = max(out[i], edge+size/2)
+		edge = out[i] + size/2
 	}
-	limit := to - height/2
+	edge = to
 	for i := len(out) - 1; i >= 0; i-- {
-		out[i] = min(out[i], limit)
-		limit = out[i] - height
+		out[i] = min(out[i], edge-sizes[i]/2)
+		edge = out[i] - sizes[i]/2
 	}
 	return out
 }

@@ -5,28 +5,33 @@ import "math"
 // frame draws the unit, the grid and the figures of both axes.
 func (p *soakPlan) frame() {
 	s, small := p.s, p.s.small()
-	t := s.put(&s.back, Text{X: s.body.Left, Y: s.body.Top + ascent*small, Size: small, Ink: InkSoft,
-		S: s.fonts.fit(better(clean(p.c.Unit), p.c.Better), false, (s.body.Right-s.body.Left)/small-1.5)})
-	switch p.c.Better {
+	s.upright(better(clean(p.c.Unit), p.c.Better), p.c.Better, p.x, p.y)
+	for _, v := range p.times() {
+		s.put(&s.back, Text{X: p.timeX(v), Y: p.y.from + (0.42*lineHeight+ascent+0.1)*small, Anchor: Middle, Size: small, Ink: InkSoft, S: p.time(v), Part: Tick})
+	}
+}
+
+// upright draws what a scale counts, which way is better, and its grid and figures at the left of the plot between x and y.
+func (s *sheet) upright(words string, d Direction, x, y scale) {
+	small := s.small()
+	t := s.put(&s.back, Text{X: s.body.Left, Y: s.body.Top + ascent*small, Size: small, Ink: InkSoft, S: s.fonts.fit(words, false, (s.body.Right-s.body.Left)/small-1.5)})
+	switch d {
 	case Less:
 		s.back.Shapes = append(s.back.Shapes, arrowDown(t.X+t.Width+0.7*small, t.Y-0.3*small, small)...)
 	case More:
 		s.back.Shapes = append(s.back.Shapes, arrowUp(t.X+t.Width+0.7*small, t.Y-0.3*small, small)...)
 	}
 	for most := 8; most > 0; most-- {
-		list := ticks(p.y.low, p.y.high, most)
-		if len(list) > 1 && p.y.at(list[0])-p.y.at(list[1]) < 1.6*lineHeight*small && most > 1 {
+		list := ticks(y.low, y.high, most)
+		if len(list) > 1 && y.at(list[0])-y.at(list[1]) < 1.6*lineHeight*small && most > 1 {
 			continue
 		}
 		for _, v := range list {
-			y := p.y.at(v)
-			s.back.Shapes = append(s.back.Shapes, Shape{Path: line(Point{p.x.from, y}, Point{p.x.to, y}), Stroke: InkGrid, Width: 1})
-			s.put(&s.back, Text{X: p.x.from - 0.4*small, Y: y + lift*small - 0.1*small, Anchor: End, Size: small, Ink: InkSoft, S: short(v)})
+			at := y.at(v)
+			s.back.Shapes = append(s.back.Shapes, Shape{Path: line(Point{x.from, at}, Point{x.to, at}), Stroke: InkGrid, Width: 1})
+			s.put(&s.back, Text{X: x.from - 0.4*small, Y: at + lift*small - 0.1*small, Anchor: End, Size: small, Ink: InkSoft, S: short(v)})
 		}
 		break
-	}
-	for _, v := range p.times() {
-		s.put(&s.back, Text{X: p.timeX(v), Y: p.y.from + (0.42*lineHeight+ascent+0.1)*small, Anchor: Middle, Size: small, Ink: InkSoft, S: p.time(v), Part: Tick})
 	}
 }
 

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -59,7 +60,6 @@ type linePlan struct {
 	column   float64
 	labels   []int // stops whose links have words
 	above    []float64
-	labelW   float64
 	plotLow  float64
 	plotHigh float64
 }
@@ -132,7 +132,7 @@ func (p *linePlan) feet() {
 		p.rows, p.column = texts(false)
 		p.heads = slices.Delete(p.heads, 1, 2)
 	}
-	p.shown = p.chosen(int(room/p.column), func(Stop) bool { return true }, func(i int) bool { return i == 0 || i == len(p.c.Stops)-1 })
+	p.shown = p.chosen(room, func(int) float64 { return p.column }, func(i int) bool { return i == 0 || i == len(p.c.Stops)-1 })
 }
 
 // footText is what stands in a row of the foot.
@@ -162,8 +162,9 @@ func (p *linePlan) bold(i, row int) bool {
 	return p.c.Stops[i].Facts[k] != p.c.Stops[i-1].Facts[k]
 }
 
-// chosen picks at most so many stops: those that must be there, then what broke, what changed, and of the rest every second, every third and so on.
-func (p *linePlan) chosen(most int, may func(Stop) bool, must func(int) bool) (list []int) {
+// chosen picks stops whose words fit into the room; one of no width has none. First come those that must be there, then what broke, what changed, and
+// of the rest every second, every third and so on.
+func (p *linePlan) chosen(room float64, width func(int) float64, must func(int) bool) (list []int) {
 	weight := func(i int) int {
 		switch s := p.c.Stops[i]; {
 		case must(i):
@@ -173,15 +174,21 @@ func (p *linePlan) chosen(most int, may func(Stop) bool, must func(int) bool) (l
 		case s.Link == ChangedLink:
 			return 2
 		}
-		return 3 + i&-i // of the others those first whose number is the least even
+		return 3 + len(p.c.Stops) - i&-i // those first whose number has the most factors of two
 	}
-	for i, s := range p.c.Stops {
-		if may(s) || must(i) {
-			list = append(list, i)
+	var all []int
+	for i := range p.c.Stops {
+		if width(i) > 0 {
+			all = append(all, i)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b int) int { return weight(a) - weight(b) })
-	list = list[:min(len(list), max(most, 0))]
+	slices.SortStableFunc(all, func(a, b int) int { return weight(a) - weight(b) })
+	for _, i := range all {
+		if room -= width(i); room < 0 {
+			break
+		}
+		list = append(list, i)
+	}
 	slices.Sort(list)
 	return list
 }
@@ -189,7 +196,10 @@ func (p *linePlan) chosen(most int, may func(Stop) bool, must func(int) bool) (l
 // places sets the marks at their days, no nearer than they can be told apart, and the feet under them.
 func (p *linePlan) places() {
 	small, n := p.s.small(), float64(len(p.c.Stops))
-	pad := p.column / 2
+	pad := p.column / 2 // words stand under their marks
+	if len(p.shown) < len(p.c.Stops) {
+		pad = small // they will not all, and marks need the room more
+	}
 	x := scale{from: p.x.from + pad, to: p.x.to - pad}
 	x.low, x.high = math.Inf(1), math.Inf(-1)
 	for _, s := range p.c.Stops {
@@ -216,33 +226,31 @@ func (p *linePlan) places() {
 // words chooses which links have words over the plot, and sets them over the middle of their lines.
 func (p *linePlan) words() {
 	small, body := p.s.small(), p.s.body
-	room := body.Right - body.Left
-	for i := range p.c.Stops {
-		for row, text := range p.linkWords(i, room/small-1) {
-			p.labelW = max(p.labelW, p.s.width(text, small, row == 0)+1.2*small)
+	width := func(i int) (wide float64) {
+		for row, text := range p.linkWords(i) {
+			wide = max(wide, p.s.width(text, small, row == 0)+1.2*small)
 		}
+		return wide
 	}
-	if p.labelW == 0 {
-		return
-	}
-	p.labels = p.chosen(int(room/p.labelW), func(s Stop) bool { return s.Link != NoLink }, func(int) bool { return false })
-	var want []float64
+	p.labels = p.chosen(body.Right-body.Left, width, func(int) bool { return false })
+	var want, sizes []float64
 	for _, i := range p.labels {
-		want = append(want, p.middle(i))
+		want, sizes = append(want, p.middle(i)), append(sizes, width(i))
 	}
-	p.above = spread(want, p.labelW, body.Left, body.Right)
+	p.above = spreadOut(want, sizes, body.Left, body.Right)
 }
 
 func (p *linePlan) middle(i int) float64 { return (p.at[i-1] + p.at[i]) / 2 }
 
 // linkWords are the two lines over a link.
-func (p *linePlan) linkWords(i int, ems float64) []string {
+func (p *linePlan) linkWords(i int) []string {
 	s := p.c.Stops[i]
-	first := map[Link]string{ChangedLink: s.Change, LevelLink: "level", OpenLink: "not resolved", BrokenLink: "not comparable"}[s.Link]
 	if s.Link == NoLink {
 		return nil
 	}
-	return []string{p.s.fonts.fit(clean(first), true, min(ems, 12)), p.s.fonts.cut(clean(s.Under), false, min(ems, 12))}
+	first := map[Link]string{ChangedLink: s.Change, LevelLink: "level", OpenLink: cmp.Or(s.Change, "not resolved"), BrokenLink: "not comparable"}[s.Link]
+	ems := min(16, (p.s.body.Right-p.s.body.Left)/p.s.small()-1.2)
+	return []string{p.s.fonts.fit(clean(first), true, ems), p.s.fonts.cut(clean(s.Under), false, ems)}
 }
 
 // extent is what the scale reaches: all figures with their intervals, and a tenth of the figures at least, so that a change too small to matter does not
@@ -279,7 +287,7 @@ func (c Timeline) keys() []key {
 		}
 	}
 	keys := []key{{width: 0.6, words: "mean with its 95 % interval", brief: "mean", draw: func(x, y, size float64) []Shape {
-		return append(upright(y-0.5*size, y+0.5*size, Point{x + 0.3*size, y}, 0.24*size, 0.3*size), Shape{Path: circle(x+0.3*size, y, 0.24*size), Fill: InkSoft})
+		return append(standing(y-0.5*size, y+0.5*size, Point{x + 0.3*size, y}, 0.24*size, 0.3*size), Shape{Path: circle(x+0.3*size, y, 0.24*size), Fill: InkSoft})
 	}}}
 	for _, k := range []struct {
 		link  Link

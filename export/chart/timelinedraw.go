@@ -10,25 +10,7 @@ func (p *linePlan) frame() {
 	if begins := words + "; the scale begins at " + short(p.y.low); p.y.low > 0 && s.fonts.Width(begins, false) <= room {
 		words = begins
 	}
-	t := s.put(&s.back, Text{X: s.body.Left, Y: s.body.Top + ascent*small, Size: small, Ink: InkSoft, S: s.fonts.fit(words, false, room)})
-	switch p.c.Better {
-	case Less:
-		s.back.Shapes = append(s.back.Shapes, arrowDown(t.X+t.Width+0.7*small, t.Y-0.3*small, small)...)
-	case More:
-		s.back.Shapes = append(s.back.Shapes, arrowUp(t.X+t.Width+0.7*small, t.Y-0.3*small, small)...)
-	}
-	for most := 8; most > 0; most-- {
-		list := ticks(p.y.low, p.y.high, most)
-		if len(list) > 1 && p.y.at(list[0])-p.y.at(list[1]) < 1.6*lineHeight*small && most > 1 {
-			continue
-		}
-		for _, v := range list {
-			y := p.y.at(v)
-			s.back.Shapes = append(s.back.Shapes, Shape{Path: line(Point{p.x.from, y}, Point{p.x.to, y}), Stroke: InkGrid, Width: 1})
-			s.put(&s.back, Text{X: p.x.from - 0.4*small, Y: y + lift*small - 0.1*small, Anchor: End, Size: small, Ink: InkSoft, S: short(v)})
-		}
-		break
-	}
+	s.upright(words, p.c.Better, p.x, p.y)
 	for r, head := range p.heads {
 		s.put(&s.back, Text{X: s.body.Left, Y: p.rowY(r), Size: small, Ink: InkSoft, S: head})
 	}
@@ -64,7 +46,7 @@ func (p *linePlan) link(l *Layer, i int, s Stop) {
 	if i == 0 || s.Link == NoLink || !s.Figure.Known || s.Against < 0 || s.Against >= i {
 		return
 	}
-	ink, gap := hueOf(p.c.Order), 0.62*p.s.small()
+	ink, gap := hueOf(p.c.Order), min(0.62*p.s.small(), 0.3*p.least())
 	if s.Link != BrokenLink && p.c.Stops[s.Against].Figure.Known {
 		l.Shapes = append(l.Shapes, linkShapes(s.Link, p.point(s.Against), p.point(i), gap, gap, ink)...)
 	}
@@ -102,8 +84,8 @@ func linkShapes(link Link, a, b Point, gap, size float64, ink Ink) []Shape {
 		stroke(3, nil, on(from+part-half/2, half), on(from+part+half/2, -half)), stroke(3, nil, on(to-part-half/2, half), on(to-part+half/2, -half))}
 }
 
-// upright is an interval around a mark, as on rails but standing.
-func upright(high, low float64, middle Point, mark, half float64) []Shape {
+// standing is an interval around a mark, as on rails but upright.
+func standing(high, low float64, middle Point, mark, half float64) []Shape {
 	shapes := bracketMark(high, low, Point{middle.Y, middle.X}, mark, half)
 	for _, s := range shapes {
 		for i, seg := range s.Path {
@@ -119,7 +101,7 @@ func (p *linePlan) mark(l *Layer, i int, s Stop) {
 	if !s.Figure.Known {
 		return
 	}
-	size, at := 0.36*small, p.point(i)
+	size, at := min(0.36*small, 0.22*p.least()), p.point(i)
 	if s.Figure.Interval {
 		for _, end := range []float64{p.y.at(s.Figure.High), p.y.at(s.Figure.Low)} { // a bracket far off hangs on its mark by a thread
 			if far := end - at.Y; math.Abs(far) > 2*size {
@@ -127,7 +109,7 @@ func (p *linePlan) mark(l *Layer, i int, s Stop) {
 				l.Shapes = append(l.Shapes, Shape{Path: line(Point{x, from}, Point{x, end}), Stroke: InkText, Width: 2})
 			}
 		}
-		l.Shapes = append(l.Shapes, upright(p.y.at(s.Figure.High), p.y.at(s.Figure.Low), at, size, min(0.6*small, 0.5*p.nearest(i)))...)
+		l.Shapes = append(l.Shapes, standing(p.y.at(s.Figure.High), p.y.at(s.Figure.Low), at, size, min(0.6*small, 0.45*p.least()))...)
 	}
 	if s.Open {
 		l.Shapes = append(l.Shapes, openMark(formOf(p.c.Order), x, at.Y, size, hueOf(p.c.Order)))
@@ -136,14 +118,11 @@ func (p *linePlan) mark(l *Layer, i int, s Stop) {
 	l.Shapes = append(l.Shapes, Shape{Path: meanMark(formOf(p.c.Order), x, at.Y, size), Fill: hueOf(p.c.Order)})
 }
 
-// nearest is how far the next mark is.
-func (p *linePlan) nearest(i int) float64 {
+// least is how near the nearest marks are. Where editions are many, marks give way so that the lines between them can be told.
+func (p *linePlan) least() float64 {
 	d := math.Inf(1)
-	if i > 0 {
+	for i := 1; i < len(p.at); i++ {
 		d = min(d, p.at[i]-p.at[i-1])
-	}
-	if i+1 < len(p.at) {
-		d = min(d, p.at[i+1]-p.at[i])
 	}
 	return d
 }
@@ -171,7 +150,7 @@ func (p *linePlan) footOf(l *Layer, i int, x float64) {
 // label sets the words over a link, and a thread to the middle of its line.
 func (p *linePlan) label(l *Layer, i int, x float64) {
 	small := p.s.small()
-	for row, text := range p.linkWords(i, (p.s.body.Right-p.s.body.Left)/small-1) {
+	for row, text := range p.linkWords(i) {
 		ink := InkText
 		if row == 1 {
 			ink = InkSoft

@@ -63,7 +63,7 @@ type historyLine struct {
 // Files are the page and its charts.
 func (l LookBack) Files(which Charts) ([]File, error) {
 	p := historyPage{Head: Head{Tool: l.Tool, Look: l.Look}, Metric: l.figure(), Mixed: l.Mixed, Margin: l.margin(), Once: l.once(), Held: l.held(),
-		Archive: fmt.Sprintf("An archive of %s, %s", several(len(history.Names(l.Held, func(h history.Held) []string { return []string{h.Review} })), "review", "reviews"),
+		Archive: fmt.Sprintf("%s and %s of an archive", several(len(history.Names(l.Held, func(h history.Held) []string { return []string{h.Review} })), "review", "reviews"),
 			several(len(l.Held), "edition", "editions")),
 		Notes: l.notes(), Provenance: l.provenance()}
 	for _, u := range l.Unreadable {
