@@ -124,7 +124,7 @@ func TestHistoryPageKeepsFiles(t *testing.T) {
 	lookBackPage(t, 2, dir, "--into", into, "--charts", "some")
 }
 
-// In a browser the page asks for nothing and complains of nothing, and fits a phone.
+// In a browser the page asks for nothing and complains of nothing, fits a phone, and can be read by everybody.
 func TestHistoryPageInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("drives a browser, which the race detector does not see")
@@ -144,4 +144,13 @@ func TestHistoryPageInABrowser(t *testing.T) {
 		t.Errorf("%d charts are seen", n)
 	}
 	fitsAPhone(t, ctx)
+	do(t, ctx, chromedp.Evaluate(axe(t)+"; axe.version", nil))
+	for _, scheme := range []string{"light", "dark"} {
+		do(t, ctx, emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}))
+		for _, v := range against(t, ctx, `{exclude: [["svg > *"]]}`, `{resultTypes: ["violations"]}`) {
+			if v.Impact == "serious" || v.Impact == "critical" {
+				t.Errorf("%s: %s (%s): %s %q", scheme, v.ID, v.Impact, v.Help, v.Places)
+			}
+		}
+	}
 }
