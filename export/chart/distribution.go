@@ -36,8 +36,8 @@ func (d Distribution) Picture(f Format, look Look) Picture {
 		lists = append(lists, l.MS)
 	}
 	s := look.enlarged(f, func(f Format) *sheet {
-		need := c.need() * lineHeight * f.small()
-		return newSheet(d.Head, f, look, d.keys(), need, need)
+		line := lineHeight * f.small()
+		return newSheet(d.Head, f, look, d.keys(), c.wish()*line, c.need()*line)
 	})
 	p := distribution{planLanes(s, c), d}
 	from, to := p.x.from, p.x.to

@@ -192,6 +192,16 @@ func (f *Fonts) cut(s string, bold bool, ems float64) string {
 	}
 }
 
+// reason shortens a state and its reason, "does not run: crash": the state alone where little of the reason would be left.
+func (f *Fonts) reason(s string, ems float64) string {
+	short := f.cut(s, false, ems)
+	state, _, ok := strings.Cut(s, ": ")
+	if short != s && ok && len(short) < len(state)+12 {
+		return f.cut(state, false, ems)
+	}
+	return short
+}
+
 // shorten leaves out of a text what does not fit into so many ems; of what stays, the given share stands before the gap.
 func (f *Fonts) shorten(s string, bold bool, ems, share float64) string {
 	ems += 1e-6 // a text fits the column that was made for it

@@ -120,3 +120,33 @@ func TestNumbersKeepTheirUnits(t *testing.T) {
 		}
 	}
 }
+
+// Shortened names stay apart as long as anything in their room tells them apart, and the mode is kept of a card that has several.
+func TestShortenedNamesStayApart(t *testing.T) {
+	f := Look{}.fonts()
+	rows := []Row{{Name: "Gannet twin-fan white edition 16 GB, first"}, {Name: "Gannet twin-fan white edition 16 GB, second"}, {Name: "Gannet long board", Mode: "stock"},
+		{Name: "Gannet long board", Mode: "quiet"}, {Name: "Skua"}}
+	for _, ems := range []float64{8, 10, 14, 40} {
+		seen := map[string]bool{}
+		for _, name := range f.namesOf(rows, false, ems) {
+			if f.Width(name, false) > ems+1e-3 {
+				t.Errorf("%q is wider than %v ems", name, ems)
+			}
+			seen[name] = true
+		}
+		if len(seen) != len(rows) {
+			t.Errorf("in %v ems: %v", ems, seen)
+		}
+	}
+}
+
+// A state is said without its reason where no word of the reason would be left.
+func TestReasonsAreShortened(t *testing.T) {
+	f := Look{}.fonts()
+	const s = "does not run: crash: closes while the scene loads"
+	for want, room := range map[string]string{"does not run": "does not run: cra", s: s, "does not run: crash: closes while …": "does not run: crash: closes while the sc"} {
+		if got := f.reason(s, f.Width(room, false)); got != want {
+			t.Errorf("in the room of %q: %q, want %q", room, got, want)
+		}
+	}
+}

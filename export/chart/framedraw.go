@@ -109,9 +109,8 @@ func (p *lanePlan) words(l *Layer, i int, c Lane) {
 		ink = InkWarn
 	}
 	if !p.above {
-		room := p.x.from - s.body.Left - 0.5*small
 		middle := p.top + (float64(i)+0.5)*p.pitch
-		s.put(l, Text{X: s.body.Left, Y: middle + lift*small, Size: small, Ink: InkText, S: s.fonts.fit(name, false, room/small)})
+		s.put(l, Text{X: s.body.Left, Y: middle + lift*small, Size: small, Ink: InkText, S: p.names[i]})
 		return
 	}
 	y := p.top + float64(i)*p.pitch + ascent*small

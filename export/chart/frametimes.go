@@ -35,6 +35,7 @@ type lanePlan struct {
 	above  bool // names stand over the lanes and figures at their left; else names at the left
 	strips bool
 	notes  bool // lanes say their notes
+	names  []string
 	top    float64
 	pitch  float64
 	x, y   scale // y for a lane from 0 down to its height
@@ -53,16 +54,22 @@ func (c FrameTimes) Picture(f Format, look Look) Picture {
 
 func (c FrameTimes) plan(f Format, look Look) *lanePlan {
 	s := look.enlarged(f, func(f Format) *sheet {
-		need := c.need() * lineHeight * f.small()
-		return newSheet(c.Head, f, look, c.keys(), need, need)
+		line := lineHeight * f.small()
+		return newSheet(c.Head, f, look, c.keys(), c.wish()*line, c.need()*line)
 	})
 	return planLanes(s, c)
 }
 
-// need is the least height in lines: five a lane while they are few, two in any case.
-func (c FrameTimes) need() float64 {
+// wish is the height in lines for lanes under their names: five a lane while they are few, two in any case.
+func (c FrameTimes) wish() float64 {
 	n := float64(len(c.Lanes))
 	return 3 + max(2*n, min(5*n, 14))
+}
+
+// need is the least height in lines: one a lane, its name at the left.
+func (c FrameTimes) need() float64 {
+	n := float64(len(c.Lanes))
+	return 3 + max(1.05*n, min(5*n, 14))
 }
 
 func (c FrameTimes) keys() []key {
@@ -176,8 +183,13 @@ func planLanes(s *sheet, c FrameTimes) *lanePlan {
 		}
 		gutter = min(gutter, 0.28*(s.body.Right-s.body.Left))
 	}
+	var rows []Row
+	for _, l := range c.Lanes {
+		rows = append(rows, l.Row)
+	}
 	p.x.low, p.x.high = c.span()
 	p.x.from, p.x.to = s.body.Left+gutter+0.5*small, s.body.Right
+	p.names = s.fonts.namesOf(rows, false, (p.x.from-s.body.Left-0.5*small)/small)
 	p.notes = p.allNotes()
 	return p
 }

@@ -138,15 +138,10 @@ func (p *rowPlan) names(l *Layer, i int, r Rail) {
 
 // oneLine is what a row with one line for names says: name and mode where they fit or the mode tells rows apart, else the name.
 func (p *rowPlan) oneLine(r Rail, bold bool, ems float64) string {
-	f, name, mode := p.s.fonts, clean(r.Name), clean(r.Mode)
-	if mode == "" || p.third || !p.tells(r) && f.Width(name+" · "+mode, bold) > ems {
-		return f.shorten(name, bold, ems, p.share)
+	if p.third { // which says the mode
+		r.Mode = ""
 	}
-	if f.Width(name+" · "+mode, bold) <= ems {
-		return name + " · " + mode
-	}
-	mode = f.fit(mode, bold, 0.45*ems)
-	return f.shorten(name, bold, ems-f.Width(" · "+mode, bold), p.share) + " · " + mode
+	return p.s.fonts.oneName(r.Row, p.tells(r), bold, ems, p.share)
 }
 
 // tells is whether another row has the same name.
@@ -218,7 +213,7 @@ func (p *rowPlan) absentRail(l *Layer, y float64, r Rail) {
 	s, small := p.s, p.s.small()
 	x := p.axis.from
 	l.Shapes = append(l.Shapes, Shape{Path: line(Point{x, y - 0.3*small}, Point{x, y + 0.3*small}), Stroke: InkGrid, Width: 3})
-	t := s.put(l, Text{X: x + 0.6*small, Y: y + lift*small, Size: small, Ink: InkWarn, S: s.fonts.fit(clean(r.absent()), false, (p.axis.to-x-0.6*small)/small)})
+	t := s.put(l, Text{X: x + 0.6*small, Y: y + lift*small, Size: small, Ink: InkWarn, S: s.fonts.reason(clean(r.absent()), (p.axis.to-x-0.6*small)/small)})
 	if from := t.X + t.Width + 0.5*small; from < p.axis.to-small {
 		l.Shapes = append(l.Shapes, Shape{Path: line(Point{from, y}, Point{p.axis.to, y}), Stroke: InkGrid, Width: 2, Dash: []float64{2, 12}})
 	}

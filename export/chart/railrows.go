@@ -77,7 +77,7 @@ func planRows(s *sheet, c Rails) *rowPlan {
 // tellApart moves the gap of shortened names to where fewest of them become the same.
 func (p *rowPlan) tellApart() {
 	most, best := 0, p.share
-	for _, share := range []float64{0.5, 0.7, 1, 0.3} {
+	for _, share := range shares {
 		p.share = share
 		seen := map[string]bool{}
 		for _, r := range p.c.Rails {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Soak is the chart of what happens over a long load: temperatures, clocks, power or noise over time, each curve measured, with the model that
@@ -113,8 +114,12 @@ func (p *soakPlan) name(most float64) float64 {
 		p.lines = 1
 	}
 	var names float64
-	for _, v := range p.c.Curves {
+	short := p.shortNames(most)
+	for i, v := range p.c.Curves {
 		words := []string{v.words()}
+		if p.s.width(words[0], small, false) > most {
+			words[0] = short[i]
+		}
 		if p.lines == 2 {
 			words = v.twoLines()
 		}
@@ -125,6 +130,26 @@ func (p *soakPlan) name(most float64) float64 {
 		p.words = append(p.words, words)
 	}
 	return names
+}
+
+// shortNames are the words of curves that stand on one line of so many units: the name shortened, and of what is said the first part.
+func (p *soakPlan) shortNames(most float64) []string {
+	f, small := p.s.fonts, p.s.small()
+	var rows []Row
+	var said []string
+	widest := 0.0
+	for _, v := range p.c.Curves {
+		first, _, _ := strings.Cut(clean(v.Said), ",")
+		if first != "" {
+			first = f.fit(": "+first, false, 0.5*most/small)
+		}
+		rows, said, widest = append(rows, v.Row), append(said, first), max(widest, f.Width(first, false))
+	}
+	out := f.namesOf(rows, false, most/small-widest)
+	for i := range out {
+		out[i] += said[i]
+	}
+	return out
 }
 
 // twoLines parts a curve's words: what is said of it from its name, else the mode.

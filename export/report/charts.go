@@ -80,7 +80,11 @@ func cellRails(s Source, g GameWords, size SizeWords) (c chart.Rails, ok bool) {
 			continue
 		}
 		ok = true
-		c.Rails = append(c.Rails, s.cellRail(m, s.Words.Cells[i]))
+		r := s.cellRail(m, s.Words.Cells[i])
+		if r.Note != "" {
+			c.Note = "state"
+		}
+		c.Rails = append(c.Rails, r)
 	}
 	return c, ok
 }
@@ -88,15 +92,8 @@ func cellRails(s Source, g GameWords, size SizeWords) (c chart.Rails, ok bool) {
 func (s Source) cellRail(m ModeWords, cell CellWords) chart.Rail {
 	r := chart.Rail{Row: s.Words.row(m)}
 	mean, low := s.stat(cell.Key, "mean_fps"), s.stat(cell.Key, s.Words.lowColumn())
-	switch {
-	case cell.State == "failed":
-		r.Absent = "does not run"
-		if len(cell.Why) > 0 {
-			r.Absent += ": " + cell.Why[0]
-		}
-		return r
-	case mean == nil || mean.Mean == nil:
-		r.Absent = cell.State
+	if cell.State == "failed" || mean == nil || mean.Mean == nil {
+		r.Absent = cell.absent()
 		return r
 	}
 	r.Figure = interval(mean.Mean, mean.CILow, mean.CIHigh)
@@ -117,6 +114,21 @@ func (s Source) cellRail(m ModeWords, cell CellWords) chart.Rail {
 		}
 	}
 	return r
+}
+
+// absent says why a cell has no figure: its state and the first reason for it.
+func (c CellWords) absent() string {
+	state := c.State
+	if state == "failed" {
+		state = "does not run"
+	}
+	switch {
+	case len(c.Why) == 0:
+		return state
+	case state == "absent":
+		return c.Why[0] // which says it all
+	}
+	return state + ": " + c.Why[0]
 }
 
 // stat is a cell's row in one metric, nil where there is none.

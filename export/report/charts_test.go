@@ -65,6 +65,20 @@ func TestChartsSayWhatTheTablesSay(t *testing.T) {
 	if c, _ = cellRails(s, s.Words.Games[0], s.Words.Resolutions[1]); c.Rails[1].Absent != "does not run: crash" {
 		t.Errorf("%+v", c.Rails[1])
 	}
+	for _, x := range []struct {
+		state string
+		why   []string
+		want  string
+	}{{"waived", []string{"lent for a day only"}, "waived: lent for a day only"}, {"absent", []string{"no pass is there"}, "no pass is there"}, {"failed", nil, "does not run"}} {
+		s.Words.Cells[3].State, s.Words.Cells[3].Why = x.state, x.why
+		if c, _ := cellRails(s, s.Words.Games[0], s.Words.Resolutions[1]); c.Rails[1].Absent != x.want {
+			t.Errorf("%s: %q, want %q", x.state, c.Rails[1].Absent, x.want)
+		}
+	}
+	s.Words.Cells[0].State = "doubtful"
+	if c, _ := cellRails(s, s.Words.Games[0], s.Words.Resolutions[0]); c.Note == "" || c.Rails[0].Note != "doubtful" {
+		t.Errorf("a doubtful cell looks like any other: %+v", c.Rails[0])
+	}
 	if c.Settings != "2560×1440 · preset highest" {
 		t.Errorf("settings %q", c.Settings)
 	}

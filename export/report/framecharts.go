@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/rigslate/rigslate/export/chart"
 )
@@ -41,12 +43,34 @@ func (s Source) eachShown(do func(GameWords, SizeWords, []ModeWords, []cellPass)
 }
 
 func (s Source) frameTimes(g GameWords, size SizeWords, rows []ModeWords, passes []cellPass) chart.FrameTimes {
-	c := chart.FrameTimes{Head: chart.Head{Name: "frames-" + cellsName(g, size), Title: g.title() + ": frame times", Settings: g.settings(size), Notes: ofTheMiddle},
+	c := chart.FrameTimes{Head: chart.Head{Name: "frames-" + cellsName(g, size), Title: g.title() + ": frame times", Settings: g.settings(size),
+		Notes: s.without(g, size) + ofTheMiddle},
 		Limit: 1000.0 / 60, LimitWords: "a 60 Hz screen"}
 	for i, p := range passes {
 		c.Lanes = append(c.Lanes, s.lane(rows[i], p))
 	}
 	return c
+}
+
+// without says which cards and modes of a cell that was planned have no frames to show, and why in a word.
+func (s Source) without(g GameWords, size SizeWords) string {
+	var out []string
+	for _, m := range s.Words.Modes {
+		k := Key{Mode: m.Mode, Game: g.Game, Variant: g.Variant, Resolution: size.Name}
+		i := slices.IndexFunc(s.Words.Cells, func(c CellWords) bool { return c.Key == k })
+		if _, shown := s.passes[k]; i < 0 || shown {
+			continue
+		}
+		why := "no frames are kept"
+		if c := s.Words.Cells[i]; !holds(c.State) {
+			why, _, _ = strings.Cut(c.absent(), ":")
+		}
+		out = append(out, s.Words.title(m.Mode)+": "+why)
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return strings.Join(out, "; ") + ". "
 }
 
 func (s Source) lane(m ModeWords, p cellPass) chart.Lane {
@@ -69,7 +93,7 @@ func distributionCharts(s Source) (out []named) {
 
 func (s Source) distribution(g GameWords, size SizeWords, rows []ModeWords, passes []cellPass) chart.Distribution {
 	c := chart.Distribution{Head: chart.Head{Name: "distribution-" + cellsName(g, size), Title: g.title() + ": how frame times spread", Settings: g.settings(size),
-		Notes: ofTheMiddle}, Marks: []string{"half of the frames are within", "99 % are within", "99.9 % are within"}}
+		Notes: s.without(g, size) + ofTheMiddle}, Marks: []string{"half of the frames are within", "99 %", "99.9 %"}}
 	for i, p := range passes {
 		d := chart.Distributed{Row: s.Words.row(rows[i]), MS: p.ms()}
 		for _, x := range []*float64{p.FrameMSP50, p.FrameMSP99, p.FrameMSP999} {

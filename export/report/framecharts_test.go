@@ -60,6 +60,10 @@ func TestFramesAreOfThePassInTheMiddle(t *testing.T) {
 	if l := c.Lanes[0]; len(l.MS) != 350 || l.MS[200] != 20 || l.Note != "slow from 12 to 14 s" || !l.Doubt || l.Start != 10.5 {
 		t.Errorf("%d frames from %g s, %q", len(l.MS), l.Start, l.Note)
 	}
+	s.Words.Cells[1].State = "failed"
+	if c := s.frameTimes(s.Words.Games[0], s.Words.Resolutions[0], rows, passes); !strings.HasPrefix(c.Notes, `Skua <b>&"x": does not run. `) {
+		t.Errorf("a card that does not run is not spoken of: %q", c.Notes)
+	}
 	d := s.distribution(s.Words.Games[0], s.Words.Resolutions[0], rows, passes)
 	if l := d.Lanes[0]; len(l.MS) != 350 || l.Note != "half within 10.0 ms · 99 % within 20.0 ms" || l.At[1] != chart.Known(20) || l.At[2].Known {
 		t.Errorf("%+v, %q", l.At, l.Note)
