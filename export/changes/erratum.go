@@ -107,7 +107,7 @@ func figures(d report.Displayed) string {
 	if d.Value == nil {
 		return ""
 	}
-	return " " + strings.TrimSpace(d.Text+" "+d.Interval) + "."
+	return " " + strings.TrimSpace(report.MarkdownWithin(d.Text)+" "+d.Interval) + "."
 }
 
 // pictured words figures that a picture shows and that changed without a sentence on them, or that went.
@@ -119,9 +119,9 @@ func (e *erratum) pictured() (out []string) {
 			}
 			is := "is no longer given"
 			if f.Is != nil {
-				is = "is " + strings.TrimSpace(f.Is.Text+" "+f.Is.Interval)
+				is = "is" + figures(*f.Is)
 			}
-			out = append(out, report.Markdown(f.Title())+": was "+strings.TrimSpace(f.Was.Text+" "+f.Was.Interval)+", "+is+"."+e.why(f))
+			out = append(out, report.Markdown(f.Title())+": was"+strings.TrimSuffix(figures(*f.Was), ".")+", "+strings.TrimSuffix(is, ".")+"."+e.why(f))
 		}
 	}
 	return out

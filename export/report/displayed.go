@@ -284,11 +284,17 @@ func (b *book) displayedReading(r reading) Displayed {
 func subjectOf(r reading) Subject {
 	s := Subject{Kind: DisplayedReading, Of: ofReading(r), Against: baseOf(r), Resolution: text(r.Resolution), Figure: r.Figure, Protocol: text(r.Protocol),
 		Sensor: sensorName(r), MeasuredAt: text(r.MeasuredAt), Repeat: int(deref(r.Repeat)), FanPct: deref(r.FanPct)}
+	if atTarget(r) {
+		s.FanPct = 0 // it is worked out too
+	}
 	if r.PriceKind != nil {
 		s.Price = termsOf(r).String()
 	}
 	return s
 }
 
-// Markdown is a text on one line that Markdown takes for nothing but text.
+// Markdown is a text on one line that Markdown takes for nothing but text, also where it begins a line.
 func Markdown(s string) string { return escaped(s) }
+
+// MarkdownWithin is the same of a text with something before it on its line: "5." does not begin a list there.
+func MarkdownWithin(s string) string { return within(s) }

@@ -59,7 +59,7 @@ func (v view) benches() (out []Bench) {
 		for j, kind := range kindsOfFigures {
 			grids = append(grids, v.otherFigures(id+"-o"+number(float64(j), 0), b.Title, kind, own))
 		}
-		for _, g := range append(grids, v.apart(id+"-d", b.Title, apart)) {
+		for _, g := range append(grids, v.apart(id+"-d", b.Title, apart), v.equalNoise(id+"-e", name)) {
 			if len(g.Rows) > 0 {
 				b.Grids = append(b.Grids, g)
 			}
@@ -269,6 +269,36 @@ func (v view) apart(id, title string, rows []archive.ReadingRow) Grid {
 		}
 		g.Rows = append(g.Rows, Line{Name: n, Cells: []Field{plainly(figureTitle(r.Figure)), plainly(strings.Join(filled(sensorName(r), text(r.MeasuredAt)), ", ")),
 			differenceField(r.Value, r.CILow, r.CIHigh, r.Unit, text(r.Verdict)), verdict, know(filled(text(r.Why), text(r.Note)))}})
+	}
+	g.trim(len(g.Heads) - 1)
+	return g
+}
+
+// equalNoise is the table of a soak's modes at the level that they are to be compared at.
+func (v view) equalNoise(id, soak string) Grid {
+	g := Grid{ID: id}
+	for _, e := range v.Words.EqualNoise {
+		if e.Soak != soak {
+			continue
+		}
+		g.Caption = "Soak " + soak + " at equal noise: " + short(e.TargetDB) + " ± " + short(e.ToleranceDB) + " dB; figures without an interval"
+		g.Heads = []Column{{Text: "card"}, {Text: "from"}, {Text: "dB", Figure: true}, {Text: e.Probe + ", °C", Figure: true}, {Text: "rise over ambient, K", Figure: true},
+			{Text: "fan, %", Figure: true}, {Text: "fan, rpm", Figure: true}, {Text: "what to know"}}
+		for _, x := range e.At {
+			from, known := "as soaked", []string{}
+			if x.Sweep != "" {
+				from, known = "sweep "+x.Sweep, append(known, "between two steps on a straight line")
+			}
+			if x.Why != "" {
+				known = []string{"not at that level: " + x.Why}
+				x.EndC, x.RiseK, x.FanPct, x.FanRPM = nil, nil, nil, nil
+			}
+			if x.Moving {
+				known = append(known, e.Probe+" was not settled")
+			}
+			g.Rows = append(g.Rows, Line{Name: v.name(x.Mode), Base: x.Mode == v.Words.Baseline, Cells: []Field{plainly(from), numeral(x.DB, 1), numeral(x.EndC, 1),
+				numeral(x.RiseK, 1), numeral(x.FanPct, 0), numeral(x.FanRPM, 0), know(known)}})
+		}
 	}
 	g.trim(len(g.Heads) - 1)
 	return g

@@ -31,6 +31,8 @@ func scriptFile(s Source) File {
 	c.gameByGame()
 	c.pacing()
 	c.atTheBench()
+	c.sweeps()
+	c.equalNoise()
 	c.worth()
 	c.exact()
 	c.hopes()
@@ -77,6 +79,9 @@ func escaped(s string) string {
 	}
 	return b.String()
 }
+
+// within is an escaped text with something before it on its line.
+func within(s string) string { return strings.TrimPrefix(escaped("x"+s), "x") }
 
 // withInterval gives a difference with its interval.
 func withInterval(x, low, high *float64, unit string) string {

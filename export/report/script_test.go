@@ -133,3 +133,36 @@ func TestTextStaysText(t *testing.T) {
 		}
 	})
 }
+
+// A step of a fan sweep is said by its level with the meter's uncertainty, one that the background hides by none; what is worked out between
+// two steps stands at equal noise alone. A level of 38.1 give or take 1.4 is about 38 (definitions, section 4).
+func TestSweepsAndEqualNoise(t *testing.T) {
+	s := drawn()
+	s.Words.Modes[1].Title = "Skua"
+	step := func(fan float64, figure string, x *float64, unit string) archive.ReadingRow {
+		return archive.ReadingRow{Card: "skua", Mode: some(s.Words.Modes[1].Mode.Mode), Protocol: some("fan"), FanPct: some(fan), Figure: figure, Value: x, Unit: unit}
+	}
+	level, core, hidden, treated := step(45, "sound_level_db", some(38.06), "dB"), step(45, "rise_k", some(41.4), "K"), step(30, "sound_level_db", some(32.5), "dB"),
+		step(30, "sound_treatment", nil, "")
+	level.Expanded, core.Sensor, treated.Text = some(1.4), some("core"), some("upper_bound")
+	s.Tables.Readings = []archive.ReadingRow{level, core, hidden, treated, step(55.8, "rise_at_target_k", some(39.3), "K")}
+	s.Words.EqualNoise = []EqualWords{{Soak: "half_hour", TargetDB: 42, ToleranceDB: 0.5, Probe: "core", At: []LevelWords{
+		{Mode: s.Words.Modes[1].Mode, Sweep: "fan", RiseK: some(39.3), FanPct: some(55.8)}, {Mode: s.Words.Modes[0].Mode, Why: "+2.1 dB from the target"}}}}
+	text := sheet(s)
+	for _, want := range []string{"- The sound level of Skua is about 38 dB in the sweep fan with the fan at 45 %. 38.1 dB ± 1.4; core 41.4 K above its room\n",
+		"- No level may be said of Skua in the sweep fan with the fan at 30 %. at most 32.5 dB, the background hides more\n",
+		"## At equal noise: half\\_hour at 42 ± 0.5 dB\n", "- Skua: core 39.3 K above its room; fan at 56 %; from the sweep fan, between two of its steps on a straight line",
+		"- Tern: not at that level: +2.1 dB from the target\n"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in %s", want, text)
+		}
+	}
+	s.Words.Protocols = []ProtocolWords{{Soak: "half_hour", Load: "idle", LengthS: 60, SettleS: 30}}
+	if _, root := pageOf(t, s); !strings.Contains(readText(root), "Soak half_hour at equal noise: 42 ± 0.5 dB") ||
+		!strings.Contains(readText(root), "not at that level: +2.1 dB from the target") {
+		t.Errorf("equal noise is not on the page: %s", readText(root))
+	}
+	if strings.Contains(text, "at 55.8 %") {
+		t.Error("what is worked out between two steps stands among the steps")
+	}
+}
