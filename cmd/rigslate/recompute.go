@@ -15,6 +15,7 @@ import (
 	"github.com/rigslate/rigslate/cmd/internal/screen"
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/plan/discreet"
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
@@ -22,11 +23,11 @@ func (a *app) recomputeCommand() *cobra.Command {
 	var reviews []string
 	c := &cobra.Command{
 		Use:   "recompute ARCHIVE",
-		Short: "Work old editions out under today's definitions, beside the old ones, and list what is other",
+		Short: "Work old editions out under today's definitions, beside the old ones, and list what differs",
 		Long: "recompute reads the editions of an archive whose figures follow definitions of an earlier release, works them out from their plans\n" +
 			"and frames, and lists every figure and verdict that comes out otherwise. What does is published as a new edition of the review, which\n" +
 			"refers to the frames of the old one and holds none. The old one stays as it is. Editions whose passes all stand in a later one of the\n" +
-			"review are passed over. If nothing is other, nothing is published. If an edition is damaged nothing is published of its review, and\n" +
+			"review are passed over. If nothing differs, nothing is published. If an edition is damaged nothing is published of its review, and\n" +
 			"the command ends with 4 when it is done with the others.",
 		Example: "  rigslate recompute archive --review spring27",
 		Args:    atLeast(1, "an archive's folder"),
@@ -38,6 +39,7 @@ func (a *app) recomputeCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			a.veilAsIn(editionsIn(args[0]), o.Now)
 			all, err := review.Recompute(c.Context(), args[0], review.RecomputeOptions{Reviews: reviews, Now: o.Now, Workers: o.Workers, Tool: o.Tool,
 				Progress: a.progress("editions")})
 			switch {
@@ -48,10 +50,11 @@ func (a *app) recomputeCommand() *cobra.Command {
 			case err != nil:
 				return err
 			}
+			all, dir := discreet.Copy(a.veil, all), a.veil.String(args[0])
 			if a.json {
-				err = a.printJSON(recomputedJSON{args[0], compute.DefinitionsVersion, all})
+				err = a.printJSON(recomputedJSON{dir, compute.DefinitionsVersion, all})
 			} else {
-				printRecomputed(a.stdout, args[0], all)
+				printRecomputed(a.stdout, dir, all)
 			}
 			if err == nil && slices.ContainsFunc(all, func(d review.Redone) bool { return d.Outcome == review.Refused }) {
 				err = errDamaged
@@ -107,11 +110,12 @@ func printRedone(w io.Writer, dir string, d review.Redone) {
 			screen.Count(d.Values, "value", "values"))
 	case review.Republished:
 		verdicts, figures := parted(d.Changes)
-		say("  ", "Recomputed under version %d of the definitions, from version %d: edition %s. Of %s %d are other, %s among them.",
+		say("  ", "Recomputed under version %d of the definitions, from version %d: edition %s. Of %s %d differ, %s among them.",
 			compute.DefinitionsVersion, d.Definitions, d.New, screen.Count(d.Values, "value", "values"), len(d.Changes),
 			screen.Count(len(verdicts), "verdict", "verdicts"))
 		printOtherVerdicts(say, verdicts)
 		printOther(say, figures)
+		fmt.Fprintf(w, "  Next: rigslate changes %.8s %.8s --archive %s\n", d.Edition, d.New, finding.Printable(dir))
 	case review.Refused:
 		say("  ", "Not recomputed: %s.", d.Why)
 		say("  ", "Next: rigslate verify %s lists all damage, and what to do. Nothing was published of this review.", dir)
@@ -139,21 +143,16 @@ const (
 )
 
 func printOtherVerdicts(say func(indent, format string, args ...any), verdicts []archive.Change) {
-	last := ""
 	for i, c := range verdicts {
 		if i == mostVerdicts {
-			say("    ", "and %s; --json lists all", screen.Count(len(verdicts)-i, "more", "more"))
+			say("    ", "and %d more; --json lists all", len(verdicts)-i)
 			return
-		}
-		if of := ofWhat(c); of != last {
-			say("    ", "%s", of)
-			last = of
 		}
 		name := c.Column
 		if m := c.Keys["metric"]; m != "" {
 			name += " in " + m
 		}
-		say("      ", "%s: %s → %s", name, stored(c.Was), stored(c.Now))
+		say("    ", "%s, %s: %s → %s", ofWhat(c), name, stored(c.Was), stored(c.Now))
 	}
 }
 

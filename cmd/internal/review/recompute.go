@@ -13,8 +13,6 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
-	"github.com/rigslate/rigslate/export/report"
-	"github.com/rigslate/rigslate/plan/discreet"
 )
 
 // RecomputeOptions say which editions are worked out anew.
@@ -137,7 +135,6 @@ func recomputeReview(ctx context.Context, a *archive.Archive, all []Redone, o Re
 				return err
 			}
 		}
-		d.veil(o.Now)
 		d.made = nil // a review holds its passes
 	}
 	return nil
@@ -182,21 +179,6 @@ func (d *Redone) work(ctx context.Context, a *archive.Archive, later []Redone, o
 		d.Outcome = Republished
 	}
 	return nil
-}
-
-// veil makes what is said of an edition such as may be shown at a time: see Review.shown.
-func (d *Redone) veil(now time.Time) {
-	var terms *discreet.Terms
-	if d.made != nil {
-		terms = d.made.discretion()
-	} else if text, err := d.old.File(archive.WordsName); err == nil {
-		if words, err := report.ReadWords(text); err == nil {
-			terms = words.Discretion
-		}
-	}
-	if veil := terms.At(now); veil != nil {
-		d.Review, d.Changes, d.Why, d.Folder = veil.String(d.Review), discreet.Copy(veil, d.Changes), veil.String(d.Why), veil.String(d.Folder)
-	}
 }
 
 // coveredBy reports whether one of some editions has all passes of another. One that cannot be read has none.

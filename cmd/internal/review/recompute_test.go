@@ -111,7 +111,7 @@ func TestRecompute(t *testing.T) {
 	}
 	wantLookedBackOn(t, dir, e, first)
 	v := verifyFully(t, dir)
-	if len(v.Damage) > 0 || len(v.Again) != 2 || v.Again[0].Figures || !v.Again[1].Figures || !v.Again[1].Frames {
+	if len(v.Damage) > 0 || len(v.Again) != 2 || v.Again[0].Figures || !v.Again[1].Figures || v.Again[1].Frames || !strings.HasSuffix(v.Again[1].Note, first.Kept.Edition) {
 		t.Errorf("%+v, %+v", v.Damage, v.Again)
 	}
 	// A second time there is nothing to do.

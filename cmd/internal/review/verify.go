@@ -94,7 +94,10 @@ func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edit
 	}
 	switch {
 	case err == nil:
-		w.Figures, w.Frames = figures, true
+		w.Figures, w.Frames = figures, e.RecomputedFrom == nil
+		if figures && !w.Frames {
+			w.Note = "it has no frames; its figures were worked out again from those of edition " + e.RecomputedFrom.Edition
+		}
 	case !errors.Is(err, errAgain):
 		return err
 	case figures:
