@@ -209,7 +209,7 @@ func workUnits(ctx context.Context, from *archive.Archive, e archive.Edition, fr
 
 // figures carries out the first unit for every card.
 func (h *held) figures(ctx context.Context, p *plan.Plan, files []match.File, workers int) ([]Pass, error) {
-	passes, at := make([]Pass, len(files)), map[string]int{}
+	passes, at, readable := make([]Pass, len(files)), map[string]int{}, 0
 	var cards []string
 	byCard := map[string][]recorded{}
 	for i, f := range files {
@@ -221,10 +221,14 @@ func (h *held) figures(ctx context.Context, p *plan.Plan, files []match.File, wo
 		if x.Err != nil {
 			continue
 		}
+		readable++
 		if byCard[f.Key.Card] == nil {
 			cards = append(cards, f.Key.Card)
 		}
 		byCard[f.Key.Card] = append(byCard[f.Key.Card], x)
+	}
+	if readable != len(h.runs) {
+		return nil, fmt.Errorf("%w: by its plan this release finds %d of its %d passes", errAgain, readable, len(h.runs))
 	}
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(several(workers))

@@ -254,6 +254,39 @@ func TestRecomputeOfDamage(t *testing.T) {
 	}
 }
 
+// Editions whose files fit their manifest and yet do not fit together, as a forger leaves them, are not taken for other figures.
+func TestRecomputeOfHostileEditions(t *testing.T) {
+	root := t.TempDir()
+	r := do(t, spring.make(t, root))
+	if err := olden.Age(r.Kept.Folder, olden.Higher); err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(r.Kept.Folder, "plan", "files.json")
+	good, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range [][2]string{
+		{`"path": "captures/heron_x_2`, `"path": "../captures/heron_x_2`},
+		{`"path": "captures/heron_x_2`, `"path": "/captures/heron_x_2`},
+		{`"path": "captures/heron_x_2`, `"path": "captures/tern_ref_2`},
+		{`"sha256": "`, `"sha256": "0`},
+		{`"plan/plan.hcl"`, `"plan/none.hcl"`},
+		{`"captures": [`, `"captures": 7, "x": [`},
+		{`"logs": [`, `"logs": [{"name": "plan/none.csv", "path": "bench.csv"},`},
+	} {
+		bad := strings.Replace(string(good), c[0], c[1], 1)
+		if bad == string(good) {
+			t.Fatalf("no %s in it", c[0])
+		}
+		write(t, name, []byte(bad))
+		reseal(t, r.Kept.Folder, "plan/files.json", nil)
+		if all := recompute(t, filepath.Join(root, "archive")); len(all) != 1 || all[0].Outcome != Refused {
+			t.Errorf("%s: %+v", c[1], all)
+		}
+	}
+}
+
 // An edition whose review has a damaged one is held back; put in order, both are recomputed, and the newest work stays the newest.
 func TestRecomputeHoldsBack(t *testing.T) {
 	root := t.TempDir()
