@@ -196,7 +196,7 @@ func (c Rails) describe() []string {
 		if v := r.verdict(); v != "" {
 			said += ", " + strings.TrimSpace(v+" "+r.interval()) + " " + c.against()
 		}
-		out = append(out, strings.TrimSuffix(said, " baseline "+c.against())+noteOf(r))
+		out = append(out, strings.TrimSuffix(said, ", baseline "+c.against())+noteOf(r))
 	}
 	return out
 }

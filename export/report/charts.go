@@ -70,8 +70,8 @@ func (w Words) lowColumn() string { return "low1_" + w.Statistics.Lows + "_fps" 
 
 // cellRails is the chart of one game, variant and resolution; ok is false where the plan asks for no cell of it.
 func cellRails(s Source, g GameWords, size SizeWords) (c chart.Rails, ok bool) {
-	c = chart.Rails{Head: chart.Head{Name: g.Game + "-" + g.Variant + "-" + size.Name, Title: g.title(), Settings: g.settings(size)},
-		Unit: "frames per second", Better: chart.More, Decimals: 1, Mark: "mean", Second: "1 % low",
+	c = chart.Rails{Head: chart.Head{Name: g.Game + "-" + g.Variant + "-" + size.Name, Title: g.title(), Settings: g.settings(size),
+		Notes: s.Words.reusedNote(isAt(g, size))}, Unit: "frames per second", Better: chart.More, Decimals: 1, Mark: "mean", Second: "1 % low",
 		Means: "the rate that 99 % of frames beat", Against: "against " + s.Words.title(s.Words.Baseline)}
 	for _, m := range s.Words.Modes {
 		k := Key{Mode: m.Mode, Game: g.Game, Variant: g.Variant, Resolution: size.Name}
@@ -102,6 +102,8 @@ func (s Source) cellRail(m ModeWords, cell CellWords) chart.Rail {
 	}
 	if !holds(cell.State) {
 		r.Note = cell.State
+	} else if cell.Reused != nil {
+		r.Note = "reused"
 	}
 	if m.Mode == s.Words.Baseline {
 		r.Standing = chart.Base

@@ -44,7 +44,7 @@ func (s Source) eachShown(do func(GameWords, SizeWords, []ModeWords, []cellPass)
 
 func (s Source) frameTimes(g GameWords, size SizeWords, rows []ModeWords, passes []cellPass) chart.FrameTimes {
 	c := chart.FrameTimes{Head: chart.Head{Name: "frames-" + cellsName(g, size), Title: g.title() + ": frame times", Settings: g.settings(size),
-		Notes: s.without(g, size) + ofTheMiddle},
+		Notes: s.frameNotes(g, size)},
 		Limit: 1000.0 / 60, LimitWords: "a 60 Hz screen"}
 	for i, p := range passes {
 		c.Lanes = append(c.Lanes, s.lane(rows[i], p))
@@ -81,6 +81,11 @@ func (s Source) lane(m ModeWords, p cellPass) chart.Lane {
 	return l
 }
 
+// frameNotes is what stands below both pictures of frame times.
+func (s Source) frameNotes(g GameWords, size SizeWords) string {
+	return strings.TrimSpace(s.without(g, size) + ofTheMiddle + " " + s.Words.reusedNote(isAt(g, size)))
+}
+
 // distributionCharts are how the frame times of the same passes spread.
 func distributionCharts(s Source) (out []named) {
 	s.eachShown(func(g GameWords, size SizeWords, rows []ModeWords, passes []cellPass) {
@@ -93,7 +98,7 @@ func distributionCharts(s Source) (out []named) {
 
 func (s Source) distribution(g GameWords, size SizeWords, rows []ModeWords, passes []cellPass) chart.Distribution {
 	c := chart.Distribution{Head: chart.Head{Name: "distribution-" + cellsName(g, size), Title: g.title() + ": how frame times spread", Settings: g.settings(size),
-		Notes: s.without(g, size) + ofTheMiddle}, Marks: []string{"half of the frames are within", "99 %", "99.9 %"}}
+		Notes: s.frameNotes(g, size)}, Marks: []string{"half of the frames are within", "99 %", "99.9 %"}}
 	for i, p := range passes {
 		d := chart.Distributed{Row: s.Words.row(rows[i]), MS: p.ms()}
 		for _, x := range []*float64{p.FrameMSP50, p.FrameMSP99, p.FrameMSP999} {

@@ -22,6 +22,9 @@ func (v view) method() []Part {
 			break
 		}
 	}
+	if note := v.Words.reusedNote(anyKey); note != "" {
+		out = append(out, Part{"reused", note + " What changed since they were made and nobody recorded is in no interval."})
+	}
 	for _, e := range v.Words.Elsewhere {
 		out = append(out, Part{"from elsewhere: " + e.Name, short(e.Value)})
 	}

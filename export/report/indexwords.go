@@ -158,8 +158,12 @@ func (v view) reasons() (out []Reason) {
 		r := Reason{State: e.Shown(), Sign: stateSigns[e.Name]}
 		for _, c := range v.Words.Cells {
 			if c.State == e.Name {
+				why := strings.Join(c.Why, "; ")
+				if c.Reused != nil {
+					why = "from " + c.Reused.String()
+				}
 				r.Cells = append(r.Cells, ReasonCell{v.name(c.Mode), v.Words.gameCalled(c.Game, c.Variant) + " at " + c.Resolution,
-					cmp.Or(strings.Join(c.Why, "; "), "no reason on record")})
+					cmp.Or(why, "no reason on record")})
 			}
 		}
 		if len(r.Cells) > 0 {

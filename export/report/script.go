@@ -27,6 +27,9 @@ func scriptFile(s Source) File {
 	c.line("Each sentence is as strong as the data carry. Behind it stand the figures it rests on, with the 95 %% interval in brackets. Whole percents are")
 	c.line("said. **Careful** stands where a viewer who works the percentage out from the figures on screen gets another one: show one more decimal of")
 	c.line("both, or say no percentage. “Not firm” is a difference that may be chance among so many: say it of that game, and build nothing on it.")
+	if note := c.Words.reusedNote(anyKey); note != "" {
+		c.line("\n%s Say the day with the figure: what changed since and nobody recorded is in no interval.", escaped(note))
+	}
 	c.headlines()
 	c.gameByGame()
 	c.pacing()
@@ -239,6 +242,9 @@ func (c *script) cellLine(k Key, metric string) string {
 		needs = fmt.Sprintf("%d launches a side would show a difference of %s %%", *r.RepeatsNeeded, short(x.subject.MarginPct))
 	}
 	notes := []string{figures, chance, needs, warn}
+	if base := c.cells[Key{c.Words.Baseline, k.Game, k.Variant, k.Resolution}].Reused; base != nil {
+		notes = append(notes, "against passes reused from "+escaped(base.String()))
+	}
 	for _, n := range append(slices.Clone(c.cells[k].Notes), c.cells[k].Why...) {
 		if metric == "mean_fps" {
 			notes = append(notes, escaped(n))

@@ -20,7 +20,8 @@ func summaryCharts(s Source) (out []named) {
 		if !ok {
 			i = len(charts)
 			at[name] = i
-			charts = append(charts, chart.Summary{Head: chart.Head{Name: name, Title: groupTitle(row.Group), Settings: s.Words.size(row.Resolution)},
+			charts = append(charts, chart.Summary{Head: chart.Head{Name: name, Title: groupTitle(row.Group), Settings: s.Words.size(row.Resolution),
+				Notes: s.Words.reusedNote(func(k Key) bool { return k.Resolution == row.Resolution })},
 				Unit: "mean frame rate against " + s.Words.title(s.Words.Baseline) + ", percent", Better: chart.More, Mark: "mean over the games, geometric"})
 		}
 		charts[i].Rows = append(charts[i].Rows, s.summaryRow(row))
@@ -78,13 +79,16 @@ func valueCharts(s Source) (out []named) {
 		if !ok {
 			i = len(charts)
 			at[name] = i
-			charts = append(charts, chart.Rails{Head: chart.Head{Name: name, Title: "Value at " + *r.PriceKind + " price", Settings: "mean frame rate of all games rated, geometric"},
-				Unit: r.Unit, Better: chart.Less, Decimals: 2, Mark: "cost of a frame a second", Against: "against " + s.Words.title(s.Words.Baseline), Note: "price"})
+			charts = append(charts, chart.Rails{Head: chart.Head{Name: name, Title: "Value at " + *r.PriceKind + " price", Settings: "mean frame rate of all games rated, geometric",
+				Notes: s.Words.reusedNote(anyKey)}, Unit: r.Unit, Better: chart.Less, Decimals: 2, Mark: "cost of a frame a second", Against: "against " + s.Words.title(s.Words.Baseline), Note: "price"})
 		}
 		rail := s.valueRail(r)
 		if r.LeftOut != nil && *r.LeftOut > 0 {
 			rail.Note += " *"
 			charts[i].Head.Notes = "* rated over fewer games, and set against the baseline over those only"
+			if note := s.Words.reusedNote(anyKey); note != "" {
+				charts[i].Head.Notes += ". " + note
+			}
 		}
 		charts[i].Rails = append(charts[i].Rails, rail)
 	}

@@ -157,6 +157,6 @@ func (b *book) passes() sheets.Table {
 			return fmt.Sprintf("%.0f to %.0f s", *r.DisturbedFromS, *r.DisturbedToS)
 		}),
 		words("flags", func(r row) string { return spaced(r.Flags) }), word("reason", func(r row) *string { return r.VoidReason }),
-		words("file", func(r row) string { return r.SourcePath }), words("SHA-256", func(r row) string { return r.SourceSHA256 }),
+		word("frames in edition", func(r row) *string { return r.FramesEdition }), words("file", func(r row) string { return r.SourcePath }), words("SHA-256", func(r row) string { return r.SourceSHA256 }),
 	})
 }

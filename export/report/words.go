@@ -108,6 +108,8 @@ type CellWords struct {
 	Of     int      `json:"of"`
 	Why    []string `json:"why,omitempty"`
 	Notes  []string `json:"notes,omitempty"`
+
+	Reused *ReusedWords `json:"reused,omitempty"` // nil for passes of the review itself
 }
 
 // LeftOutWords is a cell that has no part in a headline, and why.

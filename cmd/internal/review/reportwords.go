@@ -42,7 +42,12 @@ func (r *Review) words(o Options) report.Words {
 		w.Resolutions = append(w.Resolutions, report.SizeWords{Name: s.Name, Width: s.Width, Height: s.Height})
 	}
 	for _, c := range r.Cells {
-		w.Cells = append(w.Cells, cellWords(c))
+		x := cellWords(c)
+		if l, ok := r.lent[c.Cell.Key]; ok {
+			from, to := l.days()
+			x.Reused = &report.ReusedWords{Review: l.edition.Review, From: from, To: to}
+		}
+		w.Cells = append(w.Cells, x)
 	}
 	for _, s := range r.Summaries {
 		for _, x := range s.LeftOut {
