@@ -81,3 +81,16 @@ func (s Shape) tenfold() Shape {
 	}
 	return s
 }
+
+// joined makes one path of lines that follow one another and look alike: a page has many, and what they look like takes more room than where they are.
+func joined(shapes []Shape) (out []Shape) {
+	for _, s := range shapes {
+		if n := len(out) - 1; n >= 0 && s.Fill == InkNone && out[n].Fill == InkNone && s.Stroke == out[n].Stroke && s.Width == out[n].Width && s.Part == "" && out[n].Part == "" &&
+			slices.Equal(s.Dash, out[n].Dash) {
+			out[n].Path = slices.Concat(out[n].Path, s.Path)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}

@@ -67,7 +67,9 @@ func (s *svgWriter) document() {
 	title, desc := idOf(p.ID, "title"), idOf(p.ID, "desc")
 	pairs := []string{"xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 " + coordinate(p.Width) + " " + coordinate(p.Height),
 		"role", "img", "aria-labelledby", title + " " + desc, "font-family", s.family()}
-	if s.theme != Page { // in a page the style gives the size
+	if s.theme == Page { // its style gives the size, and what all lines have stands here once
+		pairs = append(pairs, "fill", "none", "stroke-linejoin", "round")
+	} else {
 		pairs = append(pairs, "width", coordinate(p.Width), "height", coordinate(p.Height))
 	}
 	s.open("svg", pairs...)
@@ -100,6 +102,7 @@ func (s *svgWriter) layer(l Layer) {
 	pairs := []string{"id", idOf(s.p.ID, l.ID)}
 	if s.theme == Page {
 		pairs = append(pairs, "data-plot", l.Plot.attribute())
+		l.Shapes = joined(l.Shapes)
 	}
 	s.open("g", pairs...)
 	if l.Title != "" {
@@ -137,7 +140,7 @@ func (s *svgWriter) shape(shape Shape) {
 	if len(shape.Path) == 0 {
 		return
 	}
-	data, part := pathData, Part("")
+	data, part := s.pathData, Part("")
 	if s.theme == Page {
 		part = shape.Part
 	}
@@ -146,12 +149,16 @@ func (s *svgWriter) shape(shape Shape) {
 		data, scale = traceData, "scale(.1)"
 		shape = shape.tenfold()
 	}
-	pairs := []string{"d", data(shape.Path), "class", string(part), "transform", scale, "fill", s.paint(shape.Fill)}
+	fill, join := s.paint(shape.Fill), "round"
+	if s.theme == Page {
+		fill, join = strings.TrimPrefix(fill, "none"), ""
+	}
+	pairs := []string{"d", data(shape.Path), "class", string(part), "transform", scale, "fill", fill}
 	if shape.Alpha > 0 {
 		pairs = append(pairs, "fill-opacity", coordinate(shape.Alpha))
 	}
 	if shape.Stroke != InkNone {
-		pairs = append(pairs, "stroke", s.paint(shape.Stroke), "stroke-width", coordinate(shape.Width), "stroke-linejoin", "round")
+		pairs = append(pairs, "stroke", s.paint(shape.Stroke), "stroke-width", coordinate(shape.Width), "stroke-linejoin", join)
 		if len(shape.Dash) > 0 {
 			dashes := make([]string, len(shape.Dash))
 			for i, d := range shape.Dash {
@@ -165,12 +172,14 @@ func (s *svgWriter) shape(shape Shape) {
 
 func (s *svgWriter) text(t Text) {
 	pairs := []string{"x", coordinate(t.X), "y", coordinate(t.Y), "font-size", coordinate(t.Size), "fill", s.paint(t.Ink),
-		"text-anchor", [...]string{"", "middle", "end"}[t.Anchor], "textLength", coordinate(t.Width), "lengthAdjust", "spacingAndGlyphs"}
+		"text-anchor", [...]string{"", "middle", "end"}[t.Anchor], "textLength", coordinate(t.Width)}
+	if s.theme == Page { // which has too many texts to say how each keeps its length
+		pairs = append(pairs, "class", string(t.Part))
+	} else {
+		pairs = append(pairs, "lengthAdjust", "spacingAndGlyphs")
+	}
 	if t.Bold {
 		pairs = append(pairs, "font-weight", "700")
-	}
-	if s.theme == Page {
-		pairs = append(pairs, "class", string(t.Part))
 	}
 	if s.theme == Clear {
 		pairs = append(pairs, "stroke", s.paint(InkHalo), "stroke-width", coordinate(haloWidth(t.Size)), "stroke-linejoin", "round",
@@ -189,11 +198,11 @@ func coordinate(x float64) string {
 	return s
 }
 
-// pathData writes a path; long ones (frame times) with one decimal, a tenth of a unit being less than any screen shows.
-func pathData(path []Segment) string {
+// pathData writes a path. Long ones (frame times) and those of a page have one decimal, a tenth of a unit being less than a screen shows.
+func (s *svgWriter) pathData(path []Segment) string {
 	var b strings.Builder
 	decimals := 2
-	if len(path) > 200 {
+	if len(path) > 200 || s.theme == Page {
 		decimals = 1
 	}
 	number := func(x float64) {

@@ -46,12 +46,36 @@ type Field struct {
 	Class  string
 }
 
-// sortable gives a number to sort by, whole.
+// sortable gives a number to sort by, with more digits than are shown.
 func sortable(x *float64) string {
 	if x == nil {
 		return ""
 	}
-	return strconv.FormatFloat(*x, 'g', -1, 64)
+	return strconv.FormatFloat(*x, 'g', 7, 64)
+}
+
+// A review as large as they come has a hundred thousand fields, so what a browser can do without is left out.
+
+// Classes are what the style and the script know a field by.
+func (f Field) Classes() string {
+	if f.Figure {
+		return strings.TrimSpace("figure " + f.Class)
+	}
+	return f.Class
+}
+
+// SortBy is the number to sort by where it is not what stands there.
+func (f Field) SortBy() string {
+	if f.Sort == f.Text {
+		return ""
+	}
+	return f.Sort
+}
+
+// Plain reports whether a text need not be kept apart from those around it: it is the program's own, or none.
+func (f Field) Plain() bool {
+	unresolved := f.Class == string(compute.Unresolved) || f.Class == string(compute.Single) // which the style marks
+	return f.Text == "" || f.Figure && !unresolved || strings.HasPrefix(f.Class, "verdict ")
 }
 
 func numeral(x *float64, decimals int) Field {

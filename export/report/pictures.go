@@ -20,9 +20,9 @@ type Pictures struct {
 
 const (
 	// mostFrameTimes is how many bytes of frame times the page takes, so that it can be opened at once. What is beyond are files.
-	mostFrameTimes = 7_500_000
-	// mostColumns is to how many columns the frame times of all passes on the page are reduced together; one takes about ten bytes.
-	mostColumns = 700_000
+	mostFrameTimes = 6_500_000
+	// mostColumns is to how many columns the frame times of all passes on the page are reduced together; one takes some nine bytes.
+	mostColumns = 500_000
 	// screenColumns is how many a screen can show of one pass: more than the page has points of width.
 	screenColumns = 1600
 	fewestColumns = 240

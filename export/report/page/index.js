@@ -20,10 +20,11 @@
   document.getElementById("switches").hidden = false;
   apply();
 
-  function key(row, column) {
-    var cell = row.cells[column];
+  function key(row, column, figure) {
+    var cell = row.cells[column], text = cell.textContent.trim();
     var number = cell.getAttribute("data-sort");
-    return number === null ? cell.textContent.trim() : Number(number);
+    if (number === null && figure && /^[\d.]+$/.test(text)) { number = text; }
+    return number === null ? text : Number(number);
   }
   // Numbers stand before words, and rows that have nothing to say at the end, whichever way it is sorted.
   function compare(a, b, down) {
@@ -40,7 +41,7 @@
     var before = head.getAttribute("aria-sort");
     var down = before ? before === "ascending" : figure;
     var body = table.tBodies[0];
-    var rows = Array.prototype.map.call(body.rows, function (row, place) { return { row: row, key: key(row, column), place: place }; });
+    var rows = Array.prototype.map.call(body.rows, function (row, place) { return { row: row, key: key(row, column, figure), place: place }; });
     rows.sort(function (a, b) { return compare(a.key, b.key, down) || a.place - b.place; });
     rows.forEach(function (x) { body.appendChild(x.row); });
     heads.forEach(function (h) { h.removeAttribute("aria-sort"); });
