@@ -19,7 +19,7 @@ func levelCharts(s Source) (out []named) {
 		if probe == "" {
 			continue
 		}
-		c := chart.Rails{Head: chart.Head{Name: fileName("soak-" + p.Soak + "-equal_noise"), Title: "At equal noise: " + strings.ReplaceAll(probe, "_", " "),
+		c := chart.Rails{Head: chart.Head{Name: plainName("soak-" + p.Soak + "-equal_noise"), Title: "At equal noise: " + strings.ReplaceAll(probe, "_", " "),
 			Settings: p.Load + ", " + minutes(p.LengthS), Notes: "Between two steps of a fan sweep, on a straight line: nobody measured it there."},
 			Unit: "kelvin above the room", Better: chart.Less, Decimals: 1, Mark: "rise", Note: "brought there by"}
 		if p.TargetDB > 0 {

@@ -36,7 +36,7 @@ func (s Source) sweep(protocol, probe string) chart.Soak {
 	if len(s.stepsOf(protocol, probe, figure, false)) == 0 {
 		figure, unit = "end_c", "temperature, °C"
 	}
-	c := chart.Soak{Head: chart.Head{Name: fileName("sweep-" + protocol + "-" + figure + "-" + probe), Title: "Fan sweep: " + strings.ReplaceAll(probe, "_", " "),
+	c := chart.Soak{Head: chart.Head{Name: plainName("sweep-" + protocol + "-" + figure + "-" + probe), Title: "Fan sweep: " + strings.ReplaceAll(probe, "_", " "),
 		Settings: "temperature against noise, fan held at each step"}, Unit: unit, Better: chart.Less, Across: "dB"}
 	curves, percents := s.stepsOf(protocol, probe, figure, true), s.stepsOf(protocol, probe, figure, false)
 	if len(curves) < len(percents) {
