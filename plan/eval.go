@@ -33,7 +33,7 @@ func exprNode(e hcl.Expression) node {
 func (l *loader) value(n node) (cty.Value, bool) {
 	v := n.val
 	if n.expr != nil {
-		if !l.check(n.expr) {
+		if !l.check(n.expr) || !l.affordable(n.expr) {
 			return cty.NilVal, false
 		}
 		var diags hcl.Diagnostics
@@ -83,7 +83,7 @@ func (l *loader) isObject(n node) bool {
 		if _, diags := hcl.ExprMap(n.expr); !diags.HasErrors() {
 			return true
 		}
-		if !l.check(n.expr) {
+		if !l.check(n.expr) || !l.affordable(n.expr) {
 			return false
 		}
 		v, diags := n.expr.Value(&hcl.EvalContext{Variables: l.vars, Functions: functions})

@@ -101,25 +101,28 @@ func TestDeepTextEndsQuickly(t *testing.T) {
 	if testing.Short() {
 		n = 10_000
 	}
+	deep := func(piece string) string { // not so long that it is too large
+		return strings.Repeat(piece, min(n, (maxPlanBytes-200)/2/len(piece)))
+	}
 	for name, text := range map[string]string{
-		"lists":       "let {\n  a = " + strings.Repeat("[", n) + "\n}\n",
-		"objects":     "let {\n  a = " + strings.Repeat("{a=", n) + "\n}\n",
-		"blocks":      strings.Repeat("a {\n", n),
-		"parens":      "let {\n  a = " + strings.Repeat("(", n) + "1" + strings.Repeat(")", n) + "\n}\n",
-		"minus":       "let {\n  a = " + strings.Repeat("-", n) + "1\n}\n",
-		"sums":        "let {\n  a = 1" + strings.Repeat("+1", n) + "\n}\n",
-		"conditions":  "let {\n  a = " + strings.Repeat("true ? 1 : ", n) + "1\n}\n",
-		"in parens":   "let {\n  a = (" + strings.Repeat("true ? 1 :\n", n) + "1)\n}\n",
-		"indexes":     "let {\n  a = card" + strings.Repeat("[let.b]", n) + "\n}\n",
-		"steps":       "let {\n  a = card" + strings.Repeat(".b", n) + "\n}\n",
-		"calls":       "let {\n  a = " + strings.Repeat("length(", n) + "\n}\n",
-		"templates":   "let {\n  a = " + strings.Repeat(`"${`, n) + "\n}\n",
-		"directives":  "let {\n  a = \"" + strings.Repeat(`%{if true}`, n) + "\"\n}\n",
-		"for":         "let {\n  a = " + strings.Repeat("[for x in [1] : ", n) + "\n}\n",
-		"splat":       "let {\n  a = card" + strings.Repeat("[*]", n) + "\n}\n",
-		"else":        "let {\n  a = \"" + strings.Repeat(`%{if true}%{else}%{endif}`, n) + "\"\n}\n",
-		"not":         "let {\n  a = " + strings.Repeat("!", n) + "true\n}\n",
-		"one of each": "let {\n  a = " + strings.Repeat("!([-{a=\"${", n) + "\n}\n",
+		"lists":       "let {\n  a = " + deep("[") + "\n}\n",
+		"objects":     "let {\n  a = " + deep("{a=") + "\n}\n",
+		"blocks":      deep("a {\n"),
+		"parens":      "let {\n  a = " + deep("(") + "1" + deep(")") + "\n}\n",
+		"minus":       "let {\n  a = " + deep("-") + "1\n}\n",
+		"sums":        "let {\n  a = 1" + deep("+1") + "\n}\n",
+		"conditions":  "let {\n  a = " + deep("true ? 1 : ") + "1\n}\n",
+		"in parens":   "let {\n  a = (" + deep("true ? 1 :\n") + "1)\n}\n",
+		"indexes":     "let {\n  a = card" + deep("[let.b]") + "\n}\n",
+		"steps":       "let {\n  a = card" + deep(".b") + "\n}\n",
+		"calls":       "let {\n  a = " + deep("length(") + "\n}\n",
+		"templates":   "let {\n  a = " + deep(`"${`) + "\n}\n",
+		"directives":  "let {\n  a = \"" + deep(`%{if true}`) + "\"\n}\n",
+		"for":         "let {\n  a = " + deep("[for x in [1] : ") + "\n}\n",
+		"splat":       "let {\n  a = card" + deep("[*]") + "\n}\n",
+		"else":        "let {\n  a = \"" + deep(`%{if true}%{else}%{endif}`) + "\"\n}\n",
+		"not":         "let {\n  a = " + deep("!") + "true\n}\n",
+		"one of each": "let {\n  a = " + deep("!([-{a=\"${") + "\n}\n",
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, findings := loadText([]byte(text))

@@ -10,8 +10,11 @@ import (
 // maxLets bounds how many named values a plan has.
 const maxLets = 2000
 
-// maxLetElements bounds what a let may hold, since lets made of lets grow without the text growing.
-const maxLetElements = 10_000
+// maxLetElements bounds what a let may hold, since lets made of lets grow without the text growing, and maxLetsElements what all hold.
+const (
+	maxLetElements  = 10_000
+	maxLetsElements = 100_000
+)
 
 // let is one named value.
 type let struct {
@@ -73,7 +76,7 @@ func (l *loader) evaluateLet(name string, values map[string]cty.Value) {
 	if n.state != waiting {
 		return
 	}
-	if l.broken[n.NameRange.Filename] {
+	if l.broken[n.NameRange.Filename] || l.held > maxLetsElements {
 		n.state = done
 		l.scope.badLets[name] = true
 		return
@@ -95,8 +98,12 @@ func (l *loader) evaluateLet(name string, values map[string]cty.Value) {
 		return
 	}
 	v, ok := l.value(exprNode(n.Expr))
-	if ok && elements(v, maxLetElements) > maxLetElements {
-		l.error(n.NameRange, noValue, fmt.Sprintf("let.%s holds more than %d values.", name, maxLetElements), "Make it shorter.")
+	if held := elements(v, maxLetElements); ok && held > maxLetElements {
+		l.error(n.NameRange, noValue, fmt.Sprintf("let.%s holds more than %d values, or text of more than %d kB.", name, maxLetElements,
+			maxLetElements*textPerValue/1000), "Make it shorter.")
+		ok = false
+	} else if l.held += held; ok && l.held > maxLetsElements {
+		l.error(n.NameRange, noValue, fmt.Sprintf("With let.%s all named values hold more than %d values.", name, maxLetsElements), "Make them shorter.")
 		ok = false
 	}
 	if !ok {
@@ -107,9 +114,14 @@ func (l *loader) evaluateLet(name string, values map[string]cty.Value) {
 	l.vars["let"] = cty.ObjectVal(values)
 }
 
-// elements counts the values in a value, until there are more than most.
+// elements counts the values in a value, until there are more than most; a long text counts as several.
 func elements(v cty.Value, most int) int {
-	if v.IsNull() || !v.CanIterateElements() {
+	switch {
+	case v == cty.NilVal || v.IsNull():
+		return 1
+	case v.Type() == cty.String && v.IsKnown():
+		return 1 + len(v.AsString())/textPerValue
+	case !v.CanIterateElements():
 		return 1
 	}
 	n := 1

@@ -23,6 +23,10 @@ type loader struct {
 	lets    map[string]*let
 	vars    map[string]cty.Value
 	checked map[hclsyntax.Expression]bool // references and functions of it are known to be right or wrong
+	extents map[string]extent             // of what references name
+	spent   float64                       // on evaluating, as reckoned
+	held    int                           // values in lets
+	bytes   int                           // of plan files
 
 	// What cannot be read hides declarations: where a file is broken, nothing is said about what seems to be missing.
 	partial bool
@@ -58,9 +62,7 @@ func Load(paths []string, now time.Time) (*Plan, finding.List, error) {
 			return nil, nil, err
 		}
 		if !ok {
-			l.partial = true
-			l.findings.Add(finding.Error, finding.Place{File: file}, "Plan file is too large",
-				"A plan file may have 4 MiB.", "Split the plan, or name the right file.")
+			l.tooLarge(file)
 			continue
 		}
 		bodies = append(bodies, l.parse(Source{Path: file, Bytes: data}))
@@ -87,6 +89,7 @@ func newLoader(dir string, now time.Time) *loader {
 		lines:   map[string]*lines{},
 		broken:  map[string]bool{},
 		checked: map[hclsyntax.Expression]bool{},
+		extents: map[string]extent{},
 		takes:   DefaultTakes(),
 		accept:  Accept{MaxSpread: DefaultMaxSpread},
 		written: map[string]any{},

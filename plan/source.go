@@ -16,8 +16,19 @@ import (
 	"github.com/rigslate/rigslate/plan/finding"
 )
 
-// maxPlanBytes is the largest plan file that is read. A long review takes a few dozen KiB; what is larger is something else.
-const maxPlanBytes = 4 << 20
+// maxPlanBytes is the largest plan file that is read, and maxPlanBytesInAll what all may have. A long review takes a few dozen KiB; what is
+// larger is something else, and parsed it takes two hundred times its size.
+const (
+	maxPlanBytes      = 512 << 10
+	maxPlanBytesInAll = 1 << 20
+)
+
+// tooLarge says that a file is not read.
+func (l *loader) tooLarge(file string) {
+	l.partial = true
+	l.findings.Add(finding.Error, finding.Place{File: file}, "Plan file is too large",
+		fmt.Sprintf("A plan file may have %d KiB, and all of a plan %d.", maxPlanBytes>>10, maxPlanBytesInAll>>10), "Split the review, or name the right file.")
+}
 
 // cannotRead says in our words what is wrong with a path that was given.
 func cannotRead(path string, err error) error {

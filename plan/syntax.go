@@ -59,7 +59,16 @@ func (l *loader) parsable(file string, data []byte) bool {
 		l.error(byteAt(file, data, at), "Plan is not UTF-8", fmt.Sprintf("Byte 0x%02x does not belong to a character.", data[at]), "Save the file as UTF-8.")
 		return false
 	}
-	if at := tooDeep(data); at >= 0 {
+	if l.bytes += len(data); len(data) > maxPlanBytes || l.bytes > maxPlanBytesInAll {
+		l.tooLarge(file)
+		return false
+	}
+	tokens, _ := hclsyntax.LexConfig(data, "", hcl.InitialPos)
+	if at := inPieces(tokens); at >= 0 {
+		l.error(byteAt(file, data, at), "A text is too long", fmt.Sprintf("It has more than %d lines, or signs of a template.", maxPieces), "Write less.")
+		return false
+	}
+	if at := tooDeep(tokens); at >= 0 {
 		l.error(byteAt(file, data, at), "Nested too deeply", fmt.Sprintf("More than %d levels are open here.", maxDepth),
 			"Give the inner parts names in a let block.")
 		return false
@@ -132,13 +141,12 @@ func byteAt(file string, data []byte, at int) hcl.Range {
 
 // tooDeep returns the byte where nesting passes maxDepth, -1 if it never does. Brackets, quotes and templates open a level;
 // an operator, index or step of a reference counts in its level until the comma or line that ends its expression.
-func tooDeep(data []byte) int {
+func tooDeep(tokens hclsyntax.Tokens) int {
 	type level struct {
 		close   hclsyntax.TokenType
 		pending int
 	}
 	open, depth := []level{{}}, 0
-	tokens, _ := hclsyntax.LexConfig(data, "", hcl.InitialPos)
 	for _, t := range tokens {
 		top := &open[len(open)-1]
 		switch {
@@ -158,6 +166,22 @@ func tooDeep(data []byte) int {
 			open = open[:len(open)-1]
 		}
 		if depth > maxDepth {
+			return t.Range.Start.Byte
+		}
+	}
+	return -1
+}
+
+// maxPieces bounds the pieces of one text: the parser puts them together one by one, each time anew.
+const maxPieces = 1000
+
+// inPieces returns the byte where a text passes maxPieces, -1 if none does. A line of it and a sign like % each are a piece.
+func inPieces(tokens hclsyntax.Tokens) int {
+	pieces := 0
+	for _, t := range tokens {
+		if t.Type != hclsyntax.TokenQuotedLit && t.Type != hclsyntax.TokenStringLit {
+			pieces = 0
+		} else if pieces++; pieces > maxPieces {
 			return t.Range.Start.Byte
 		}
 	}
