@@ -9,4 +9,4 @@ type limits struct {
 	window uint64
 }
 
-var standard = limits{frames: 1 << 24, plain: 4 << 30, free: 64 << 20, ratio: 100, window: 32 << 20}
+var standard = limits{frames: 1 << 24, plain: 4 << 30, free: 32 << 20, ratio: 100, window: 32 << 20}
