@@ -235,3 +235,40 @@ func TestSoakCauses(t *testing.T) {
 		t.Errorf("the cell: %q", got)
 	}
 }
+
+// Whatever a plan calls its things, the text under the video is lines of text: no tag, no list or heading of its own, nothing that is cut or
+// turned round.
+func TestHostileNamesInTheErratum(t *testing.T) {
+	for _, name := range []string{`<script>alert(1)</script>`, "two\nlines", "# heading", "- list", "1. list", "`code`", "\u202eright to left", "[link](x)"} {
+		was := report.Displayed{Title: name, Charted: true, Text: "5.0 " + name, Value: some(5.0), Sentence: name + " is faster.", Sayable: true, Verdict: "ahead"}
+		is := was
+		is.Verdict, is.Sentence = "level", "The same as "+name
+		seen := was
+		seen.Sentence, seen.Sayable, seen.Text = "", false, "6.0 "+name
+		mute := was
+		mute.Sentence, mute.Sayable = "", false
+		c := Changes{Title: name, Old: Side{Edition: "e1"}, New: Side{Edition: "e2"}, Reasons: []Cause{{Text: name}},
+			Figures: []Figure{{Word: Flipped, Was: &was, Is: &is, Why: []int{1}}, {Word: Shown, Was: &mute, Is: &seen, Why: []int{1}}, {Word: Withdrawn, Was: &was}}}
+		text := c.Erratum()
+		headings, lines := 0, 0
+		for line := range strings.Lines(text) {
+			switch {
+			case strings.HasPrefix(line, "# Correction: "), strings.HasPrefix(line, "## "):
+				headings++
+			case strings.HasPrefix(line, "- "):
+				lines++
+			case strings.TrimSpace(line) != "" && !strings.HasPrefix(line, "This video rests on"):
+				t.Errorf("%q makes a line of its own: %q", name, line)
+			}
+		}
+		if headings != 5 || lines != 4 { // title, flipped, withdrawn, on screen, why; what is withdrawn has a sentence, so no line on screen
+			t.Errorf("%q: %d headings and %d lines in\n%s", name, headings, lines, text)
+		}
+		if bare := strings.NewReplacer(`\<`, "", `\>`, "", "\\`", "", `\[`, "").Replace(text); strings.ContainsAny(bare, "<`[\u202e") {
+			t.Errorf("%q stands as it is in\n%s", name, text)
+		}
+		if strings.Contains(text, "- "+name) {
+			t.Errorf("%q begins a line as it is: %s", name, text)
+		}
+	}
+}
