@@ -205,10 +205,10 @@ func carryOut(ctx context.Context, o Options) (*Review, error) {
 	if err != nil {
 		return r, err
 	}
-	r.sayEncodings(o.Log)
 	if err := r.workOut(ctx, o, match.Folder{Root: root}, k, stage); err != nil {
 		return r, err
 	}
+	r.sayEncodings(o.Log)
 	err = k.keep(ctx, r, o, root)
 	stage("keep")
 	err = errors.Join(err, r.writeReport(ctx, o)) // a full archive is no reason to go without a page
