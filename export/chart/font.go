@@ -9,6 +9,7 @@ import (
 	"sync"
 	"unicode"
 
+	shapable "github.com/go-text/typesetting/font"
 	"github.com/mattn/go-runewidth"
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -23,7 +24,8 @@ type Fonts struct {
 	family        string
 	regular, bold *sfnt.Font
 	sum           [sha256.Size]byte // of the files
-	lock          sync.Mutex        // sfnt's buffer and the widths are shared
+	shapes        []*shapable.Face  // the same files, for text that needs shaping: regular, bold
+	lock          sync.Mutex        // sfnt's buffer, the faces and the widths are shared
 	buf           sfnt.Buffer
 	widths        map[glyphKey]float64
 }
@@ -52,7 +54,11 @@ func ParseFonts(family string, regular, bold []byte) (*Fonts, error) {
 	if err != nil {
 		return nil, fmt.Errorf("font %s, bold weight: %w (a TrueType or OpenType file is expected)", family, err)
 	}
-	f := &Fonts{family: familyName(family), regular: r, bold: b, sum: sha256.Sum256(slices.Concat(regular, bold)), widths: map[glyphKey]float64{}}
+	shapes, err := parseShapes(regular, bold)
+	if err != nil {
+		return nil, fmt.Errorf("font %s: %w (a TrueType or OpenType file is expected)", family, err)
+	}
+	f := &Fonts{shapes: shapes, family: familyName(family), regular: r, bold: b, sum: sha256.Sum256(slices.Concat(regular, bold)), widths: map[glyphKey]float64{}}
 	for _, id := range []sfnt.NameID{sfnt.NameIDTypographicFamily, sfnt.NameIDFamily} {
 		if f.family == "" {
 			name, _ := r.Name(&f.buf, id) // a font without a name is drawn all the same
@@ -94,6 +100,10 @@ const (
 func (f *Fonts) Width(s string, bold bool) float64 {
 	f.lock.Lock()
 	defer f.lock.Unlock()
+	if isComplex(s) {
+		_, w := f.lay(s, bold)
+		return w
+	}
 	var w float64
 	for _, r := range s {
 		w += f.advance(r, bold)
@@ -217,8 +227,12 @@ func (f *Fonts) shorten(s string, bold bool, ems, share float64) string {
 	for keep := len(runes) - 1; keep > 0; keep-- {
 		head := int(math.Ceil(float64(keep) * share))
 		tail := len(runes) - (keep - head)
-		if upTo[head]+dots+all-upTo[tail] <= ems {
-			return strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[tail:]), " ")
+		if upTo[head]+dots+all-upTo[tail] > ems {
+			continue
+		}
+		short := strings.TrimRight(string(runes[:head]), " ") + "…" + strings.TrimLeft(string(runes[tail:]), " ")
+		if !isComplex(s) || f.Width(short, bold) <= ems { // letters that join are not as wide as they are alone
+			return short
 		}
 	}
 	return "…"

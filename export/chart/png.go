@@ -208,24 +208,17 @@ func (r *rasteriser) text(t Text) error {
 	f := r.p.look.fonts()
 	f.lock.Lock()
 	defer f.lock.Unlock()
-	x, face := t.Box().Left, f.face(t.Bold)
+	left, face := t.Box().Left, f.face(t.Bold)
 	var glyphs [][]Segment // each by itself, since a row of pixels through a whole line of text has many edges
-	for _, c := range t.S {
-		wide := f.advance(c, t.Bold)
-		if wide > 0 {
-			g, err := face.GlyphIndex(&r.buf, c)
-			if err != nil {
-				return fmt.Errorf("the glyph of %q: %w", c, err)
-			}
-			outline, err := face.LoadGlyph(&r.buf, g, fixed.I(emUnits), nil)
-			if err != nil {
-				return fmt.Errorf("the outline of %q: %w", c, err)
-			}
-			if path := appendOutline(nil, outline, x, t.Y, t.Size); len(path) > 0 {
-				glyphs = append(glyphs, path)
-			}
+	laid, _ := f.lay(t.S, t.Bold)
+	for _, g := range laid {
+		outline, err := face.LoadGlyph(&r.buf, g.glyph, fixed.I(emUnits), nil)
+		if err != nil {
+			return fmt.Errorf("the outline of a letter of %q: %w", t.S, err)
 		}
-		x += wide * t.Size
+		if path := appendOutline(nil, outline, left+g.X*t.Size, t.Y-g.Y*t.Size, t.Size); len(path) > 0 {
+			glyphs = append(glyphs, path)
+		}
 	}
 	if r.theme == Clear { // under all of them: a halo does not cover the letter before
 		for _, path := range glyphs {
