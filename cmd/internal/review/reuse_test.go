@@ -12,6 +12,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/export/archive"
+	"github.com/rigslate/rigslate/export/history"
 	"github.com/rigslate/rigslate/plan/coverage"
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -322,6 +323,7 @@ func TestVerifyReused(t *testing.T) {
 	if len(v.Damage) > 0 || len(v.Again) != 2 || !v.Again[0].Figures || !v.Again[1].Figures {
 		t.Fatalf("%+v, %+v", v.Damage, v.Again)
 	}
+	wantUnitsAgree(t, dir)
 	told := func(v *Verified, found string) bool {
 		return slices.ContainsFunc(v.Damage, func(d archive.Damage) bool {
 			return d.Edition == r.Kept.Edition && strings.Contains(d.Found, found) && len(d.Passes) == 3 && strings.Contains(d.Next, old.Kept.Edition)
@@ -344,5 +346,29 @@ func TestVerifyReused(t *testing.T) {
 	}
 	if v := verify(false); !told(v, "which is not in the archive") {
 		t.Errorf("an edition that is not there: %+v", v.Damage)
+	}
+}
+
+// Looking back, a cell that was reused is a point of the review that measured it, and of no other.
+func TestReusedCellsAreNoEvidenceTwice(t *testing.T) {
+	root := t.TempDir()
+	do(t, march.make(t, root))
+	do(t, june.make(t, root))
+	a, err := archive.Look(filepath.Join(root, "archive"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, _ := compute.MetricByName(headline)
+	points, unreadable, err := history.Points(a, history.Asked{Metric: m})
+	if err != nil || len(unreadable) > 0 {
+		t.Fatal(err, unreadable)
+	}
+	var of []string
+	for _, p := range points {
+		of = append(of, p.Card+" "+p.Review)
+	}
+	slices.Sort(of)
+	if !slices.Equal(of, []string{"heron_x june", "heron_x march", "tern_ref march"}) {
+		t.Errorf("points are %v", of)
 	}
 }
