@@ -48,6 +48,9 @@ func (a *app) reportCommand() *cobra.Command {
 			}
 			fmt.Fprintf(a.stdout, "Report   %s, edition %s\n", into, s.Origin.Edition)
 			printWritten(a.stdout, w)
+			if look := s.Words.Look; look != nil && len(look.Fonts) > 0 && s.Look.Fonts == nil {
+				fmt.Fprintln(a.stdout, "         The edition does not hold the fonts of its look, so charts are drawn with the built-in one")
+			}
 			printWithheld(a.stdout, s.Words.Discretion, s.Now)
 			return nil
 		},

@@ -25,6 +25,7 @@ type Fonts struct {
 	regular, bold *sfnt.Font
 	sum           [sha256.Size]byte // of the files
 	shapes        []*shapable.Face  // the same files, for text that needs shaping: regular, bold
+	spare         *Fonts            // the built-in ones, for characters that these lack; nil for those themselves
 	lock          sync.Mutex        // sfnt's buffer, the faces and the widths are shared
 	buf           sfnt.Buffer
 	widths        map[glyphKey]float64
@@ -41,11 +42,31 @@ type glyphKey struct {
 // emUnits is the size at which glyphs are measured; large, so that rounding to 1/64 does not matter.
 const emUnits = 2048
 
-var builtIn = sync.OnceValues(func() (*Fonts, error) { return ParseFonts("Go", goregular.TTF, gobold.TTF) })
+var builtIn = sync.OnceValues(func() (*Fonts, error) { return parseFonts("Go", goregular.TTF, gobold.TTF) })
 
 // ParseFonts reads two weights of a typeface from TrueType or OpenType files; family is its name for viewers that have it, "" for the one
 // that the regular weight bears.
 func ParseFonts(family string, regular, bold []byte) (*Fonts, error) {
+	f, err := parseFonts(family, regular, bold)
+	if err != nil {
+		return nil, err
+	}
+	if f.spare, err = builtIn(); err != nil {
+		return nil, err
+	}
+	for c := '!'; c <= '~'; c++ { // a broken outline is told of here, and not by the first chart that needs it
+		for _, bold := range []bool{false, true} {
+			if face, g := f.glyph(c, bold, &f.buf); g != 0 {
+				if _, err := face.LoadGlyph(&f.buf, g, fixed.I(emUnits), nil); err != nil {
+					return nil, fmt.Errorf("font %s: the outline of %q: %w", family, c, err)
+				}
+			}
+		}
+	}
+	return f, nil
+}
+
+func parseFonts(family string, regular, bold []byte) (*Fonts, error) {
 	r, err := sfnt.Parse(regular)
 	if err != nil {
 		return nil, fmt.Errorf("font %s, regular weight: %w (a TrueType or OpenType file is expected)", family, err)
@@ -111,18 +132,32 @@ func (f *Fonts) Width(s string, bold bool) float64 {
 	return w
 }
 
-// advance is the width of one character in ems. What the font lacks is an em wide if it is wide on a terminal (an emoji, an ideograph), else
+// glyph is what draws a character: of these fonts, or of the built-in ones where they have none. 0 is the empty box.
+func (f *Fonts) glyph(r rune, bold bool, buf *sfnt.Buffer) (*sfnt.Font, sfnt.GlyphIndex) {
+	face := f.face(bold)
+	g, err := face.GlyphIndex(buf, r)
+	if err == nil && g != 0 {
+		return face, g
+	}
+	if f.spare != nil {
+		if spare, g := f.spare.glyph(r, bold, buf); g != 0 {
+			return spare, g
+		}
+	}
+	return face, 0
+}
+
+// advance is the width of one character in ems. What the fonts lack is an em wide if it is wide on a terminal (an emoji, an ideograph), else
 // as wide as letters are in the middle; marks that join the character before take no room.
 func (f *Fonts) advance(r rune, bold bool) float64 {
 	key := glyphKey{bold, r}
 	if w, ok := f.widths[key]; ok {
 		return w
 	}
-	face := f.face(bold)
 	w := 1.0
-	g, err := face.GlyphIndex(&f.buf, r)
+	face, g := f.glyph(r, bold, &f.buf)
 	switch {
-	case err == nil && g != 0:
+	case g != 0:
 		if a, err := face.GlyphAdvance(&f.buf, g, fixed.I(emUnits), font.HintingNone); err == nil {
 			w = float64(a) / 64 / emUnits
 		}
@@ -142,16 +177,24 @@ func (f *Fonts) face(bold bool) *sfnt.Font {
 	return f.regular
 }
 
-// Lacks lists the characters of a text for which the fonts have no glyph, each once: a PNG shows an empty box for them, an SVG what the
-// viewer's machine has.
+// Lacks lists the characters of a text for which neither these fonts nor the built-in ones have a glyph, each once: a PNG shows an empty box for
+// them, an SVG what the viewer's machine has.
 func (f *Fonts) Lacks(s string) []rune {
+	return f.without(s, func(r rune) bool { _, g := f.glyph(r, false, &f.buf); return g == 0 })
+}
+
+// Borrows lists the characters of a text that are drawn with the built-in fonts, since these have none.
+func (f *Fonts) Borrows(s string) []rune {
+	return f.without(s, func(r rune) bool { face, g := f.glyph(r, false, &f.buf); return g != 0 && face != f.regular })
+}
+
+func (f *Fonts) without(s string, lacks func(rune) bool) []rune {
 	f.lock.Lock()
 	defer f.lock.Unlock()
 	var out []rune
 	seen := map[rune]bool{}
 	for _, r := range clean(s) {
-		g, err := f.regular.GlyphIndex(&f.buf, r)
-		if (err != nil || g == 0) && !seen[r] && !unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
+		if !seen[r] && lacks(r) && !unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf) {
 			out = append(out, r)
 		}
 		seen[r] = true

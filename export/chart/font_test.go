@@ -1,7 +1,10 @@
 package chart
 
 import (
+	"bytes"
+	"errors"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -61,6 +64,36 @@ func TestFamily(t *testing.T) {
 	f, err = ParseFonts(`Kelp';}</style><script>`, gomono.TTF, gomono.TTF)
 	if err != nil || f.family != "Kelpstylescript" {
 		t.Errorf("family %q (%v)", f.family, err)
+	}
+}
+
+// What a typeface lacks is drawn with the built-in one, at its width, and is no empty box. few.ttf has some figures and no letters (its source file
+// beside it in golang.org/x/image); the Go fonts have Greek and no Hebrew (WGL4, says go.dev/blog/go-fonts).
+func TestSpareFonts(t *testing.T) {
+	few, err := os.ReadFile("testdata/few.ttf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := ParseFonts("", few, few)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := f.Width("aΩ", false), (Look{}).fonts().Width("aΩ", false); got != want {
+		t.Errorf("%v wide, the font that stands in is %v", got, want)
+	}
+	if f.Width("0", false) == (Look{}).fonts().Width("0", false) {
+		t.Error("0 is the built-in one")
+	}
+	if lacks, borrows := string(f.Lacks("0aΩש")), string(f.Borrows("0aΩש")); lacks != "ש" || borrows != "aΩ" {
+		t.Errorf("lacks %q, borrows %q", lacks, borrows)
+	}
+	var own, all bytes.Buffer
+	chart := years(2)
+	if err := errors.Join(chart.Picture(Wide, Look{Fonts: f}).WritePNG(&own, Light, 480), chart.Picture(Wide, Look{}).WritePNG(&all, Light, 480)); err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Equal(own.Bytes(), all.Bytes()) {
+		t.Error("the font changes nothing")
 	}
 }
 

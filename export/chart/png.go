@@ -208,11 +208,11 @@ func (r *rasteriser) text(t Text) error {
 	f := r.p.look.fonts()
 	f.lock.Lock()
 	defer f.lock.Unlock()
-	left, face := t.Box().Left, f.face(t.Bold)
+	left := t.Box().Left
 	var glyphs [][]Segment // each by itself, since a row of pixels through a whole line of text has many edges
 	laid, _ := f.lay(t.S, t.Bold)
 	for _, g := range laid {
-		outline, err := face.LoadGlyph(&r.buf, g.glyph, fixed.I(emUnits), nil)
+		outline, err := g.face.LoadGlyph(&r.buf, g.glyph, fixed.I(emUnits), nil)
 		if err != nil {
 			return fmt.Errorf("the outline of a letter of %q: %w", t.S, err)
 		}

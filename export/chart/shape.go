@@ -15,6 +15,7 @@ import (
 
 // placed is a glyph of a text, in ems from where the text begins on its line, X to the right and Y up.
 type placed struct {
+	face  *sfnt.Font // that draws it
 	glyph sfnt.GlyphIndex
 	X, Y  float64
 }
@@ -40,11 +41,8 @@ func (f *Fonts) lay(s string, bold bool) (glyphs []placed, width float64) {
 		for _, r := range s {
 			wide := f.advance(r, bold)
 			if wide > 0 {
-				g, err := f.face(bold).GlyphIndex(&f.buf, r)
-				if err != nil {
-					g = 0 // the box for what is missing
-				}
-				glyphs = append(glyphs, placed{g, width, 0})
+				face, g := f.glyph(r, bold, &f.buf)
+				glyphs = append(glyphs, placed{face, g, width, 0})
 			}
 			width += wide
 		}
@@ -64,7 +62,7 @@ func (f *Fonts) lay(s string, bold bool) (glyphs []placed, width float64) {
 				in.Direction = di.DirectionRTL
 			}
 			for _, g := range shaper.Shape(in).Glyphs {
-				glyphs = append(glyphs, placed{sfnt.GlyphIndex(g.GlyphID), width + ems(g.XOffset), ems(g.YOffset)})
+				glyphs = append(glyphs, placed{f.face(bold), sfnt.GlyphIndex(g.GlyphID), width + ems(g.XOffset), ems(g.YOffset)})
 				width += ems(g.Advance)
 			}
 		}

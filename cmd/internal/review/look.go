@@ -110,9 +110,15 @@ func (r *Review) lookWords() *report.LookWords {
 	return w
 }
 
-// checkGlyphs finds characters in what stands on charts that the fonts do not have: as PNG they are empty boxes.
+// chartWords are the characters that charts have whatever the plan says, beside letters and figures.
+const chartWords = "%+−×·…°[],:/"
+
+// checkGlyphs finds characters in what stands on charts that the fonts do not have. The built-in fonts stand in where they can, else PNG have empty
+// boxes.
 func (r *Review) checkGlyphs() {
+	all := chartWords
 	say := func(at finding.Place, what, text string) {
+		all += text
 		lacks := r.look.Lacks(text)
 		if len(lacks) == 0 {
 			return
@@ -134,6 +140,12 @@ func (r *Review) checkGlyphs() {
 	}
 	if look := r.Plan.Look; look != nil {
 		say(look.FooterPlace, "The footer", look.Footer)
+	}
+	if fonts := r.look.Fonts; fonts != nil {
+		if borrowed := fonts.Borrows(all); len(borrowed) > 0 {
+			r.Findings.Add(finding.Warning, r.Plan.Look.FontsPlace, "Characters come from the built-in font", fmt.Sprintf("The font of the look has no %s.", quotedRunes(borrowed)),
+				"Name a font that has them, if that is seen.")
+		}
 	}
 }
 

@@ -22,7 +22,11 @@ func withLook(t *testing.T, dir, look string) Options {
 	if err := os.MkdirAll(filepath.Join(dir, "fonts"), 0o777); err != nil {
 		t.Fatal(err)
 	}
-	for name, text := range map[string][]byte{"look.hcl": []byte(look), "fonts/plain.ttf": gomono.TTF, "fonts/bold.ttf": gomonobold.TTF, "fonts/notes.ttf": []byte("no font")} {
+	few, err := os.ReadFile("../../../export/chart/testdata/few.ttf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string][]byte{"fonts/few.ttf": few, "look.hcl": []byte(look), "fonts/plain.ttf": gomono.TTF, "fonts/bold.ttf": gomonobold.TTF, "fonts/notes.ttf": []byte("no font")} {
 		if err := os.WriteFile(filepath.Join(dir, name), text, 0o666); err != nil {
 			t.Fatal(err)
 		}
@@ -130,6 +134,7 @@ func TestLookWarnings(t *testing.T) {
 	for _, x := range []struct{ look, summary, says string }{
 		{`fonts = "fonts/none.ttf"`, "Font cannot be used", "fonts/none.ttf: there is no such file"},
 		{`fonts = "fonts/notes.ttf"`, "Font cannot be used", "TrueType or OpenType"},
+		{`fonts = "fonts/few.ttf"`, "Characters come from the built-in font", "− (U+2212)"},
 		{`accent = "#ffff00"`, "Accent cannot be seen", "light background"},
 		{`accent = "#000000"`, "Accent cannot be seen", "dark background"},
 		{`footer = "The Quay 港"`, "Font lacks characters", "港 (U+6E2F)"},
