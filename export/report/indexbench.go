@@ -277,27 +277,17 @@ func (v view) apart(id, title string, rows []archive.ReadingRow) Grid {
 // equalNoise is the table of a soak's modes at the level that they are to be compared at.
 func (v view) equalNoise(id, soak string) Grid {
 	g := Grid{ID: id}
-	for _, e := range v.Words.EqualNoise {
-		if e.Soak != soak {
+	for _, p := range v.Words.Protocols {
+		if p.Soak != soak {
 			continue
 		}
-		g.Caption = "Soak " + soak + " at equal noise: " + short(e.TargetDB) + " ± " + short(e.ToleranceDB) + " dB; figures without an interval"
-		g.Heads = []Column{{Text: "card"}, {Text: "from"}, {Text: "dB", Figure: true}, {Text: e.Probe + ", °C", Figure: true}, {Text: "rise over ambient, K", Figure: true},
-			{Text: "fan, %", Figure: true}, {Text: "fan, rpm", Figure: true}, {Text: "what to know"}}
-		for _, x := range e.At {
-			from, known := "as soaked", []string{}
-			if x.Sweep != "" {
-				from, known = "sweep "+x.Sweep, append(known, "between two steps on a straight line")
-			}
-			if x.Why != "" {
-				known = []string{"not at that level: " + x.Why}
-				x.EndC, x.RiseK, x.FanPct, x.FanRPM = nil, nil, nil, nil
-			}
-			if x.Moving {
-				known = append(known, e.Probe+" was not settled")
-			}
-			g.Rows = append(g.Rows, Line{Name: v.name(x.Mode), Base: x.Mode == v.Words.Baseline, Cells: []Field{plainly(from), numeral(x.DB, 1), numeral(x.EndC, 1),
-				numeral(x.RiseK, 1), numeral(x.FanPct, 0), numeral(x.FanRPM, 0), know(known)}})
+		probe := v.probeAtLevel(p)
+		g.Caption = "Soak " + soak + " at equal noise, " + short(p.TargetDB) + " " + orElse(p.Sound, "dB") + ": figures without an interval"
+		g.Heads = []Column{{Text: "card"}, {Text: probe + ", °C", Figure: true}, {Text: "rise over ambient, K", Figure: true}, {Text: "fan, %", Figure: true},
+			{Text: "fan, rpm", Figure: true}, {Text: "what to know"}}
+		for _, x := range v.leveled(p, probe) {
+			g.Rows = append(g.Rows, Line{Name: v.name(x.Mode), Base: x.Mode == v.Words.Baseline, Cells: []Field{numeral(x.end, 1), numeral(x.rise, 1),
+				numeral(x.fan, 0), numeral(x.rpm, 0), know(x.notes(probe))}})
 		}
 	}
 	g.trim(len(g.Heads) - 1)

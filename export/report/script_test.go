@@ -144,23 +144,34 @@ func TestSweepsAndEqualNoise(t *testing.T) {
 	}
 	level, core, hidden, treated := step(45, "sound_level_db", some(38.06), "dB"), step(45, "rise_k", some(41.4), "K"), step(30, "sound_level_db", some(32.5), "dB"),
 		step(30, "sound_treatment", nil, "")
+	atTarget := step(55.8, "rise_at_target_k", some(39.3), "K")
+	atTarget.Sensor = some("core")
 	level.Expanded, core.Sensor, treated.Text = some(1.4), some("core"), some("upper_bound")
-	s.Tables.Readings = []archive.ReadingRow{level, core, hidden, treated, step(55.8, "rise_at_target_k", some(39.3), "K")}
-	s.Words.EqualNoise = []EqualWords{{Soak: "half_hour", TargetDB: 42, ToleranceDB: 0.5, Probe: "core", At: []LevelWords{
-		{Mode: s.Words.Modes[1].Mode, Sweep: "fan", RiseK: some(39.3), FanPct: some(55.8)}, {Mode: s.Words.Modes[0].Mode, Why: "+2.1 dB from the target"}}}}
+	s.Tables.Readings = []archive.ReadingRow{level, core, hidden, treated, atTarget}
+	s.Words.Protocols = []ProtocolWords{{Soak: "half_hour", Load: "idle", LengthS: 60, SettleS: 30, TargetDB: 42, Sweeps: []string{"fan"}}}
+	soaked := func(figure string, x float64, unit string) archive.ReadingRow {
+		return archive.ReadingRow{Card: "tern", Mode: some(s.Words.Modes[0].Mode.Mode), Protocol: some("half_hour"), Sensor: some("core"), Figure: figure, Value: some(x), Unit: unit}
+	}
+	off := soaked("off_target_db", 2.1, "dB")
+	off.Flags = some("off_target")
+	s.Tables.Readings = append(s.Tables.Readings, off)
 	text := sheet(s)
 	for _, want := range []string{"- The sound level of Skua is about 38 dB in the sweep fan with the fan at 45 %. 38.1 dB ± 1.4; core 41.4 K above its room\n",
 		"- No level may be said of Skua in the sweep fan with the fan at 30 %. at most 32.5 dB, the background hides more\n",
-		"## At equal noise: half\\_hour at 42 ± 0.5 dB\n", "- Skua: core 39.3 K above its room; fan at 56 %; from the sweep fan, between two of its steps on a straight line",
-		"- Tern: not at that level: +2.1 dB from the target\n"} {
+		"## At equal noise: half\\_hour at 42 dB\n", "- Skua: core 39.3 K above its room; fan at 56 %; from the sweep fan, between two of its steps on a straight line",
+		"- Tern: not at that level: 2.1 dB louder as soaked\n"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in %s", want, text)
 		}
 	}
-	s.Words.Protocols = []ProtocolWords{{Soak: "half_hour", Load: "idle", LengthS: 60, SettleS: 30}}
-	if _, root := pageOf(t, s); !strings.Contains(readText(root), "Soak half_hour at equal noise: 42 ± 0.5 dB") ||
-		!strings.Contains(readText(root), "not at that level: +2.1 dB from the target") {
+	if _, root := pageOf(t, s); !strings.Contains(readText(root), "Soak half_hour at equal noise, 42 dB") || !strings.Contains(readText(root), "2.1 dB louder as soaked") {
 		t.Errorf("equal noise is not on the page: %s", readText(root))
+	}
+	// Within the tolerance a mode stands there as soaked: the mean over its soaks, of 55.0 and 55.2 K.
+	off.Flags, off.Value = nil, some(0.1)
+	s.Tables.Readings = []archive.ReadingRow{atTarget, off, soaked("rise_k", 55.0, "K"), soaked("rise_k", 55.2, "K")}
+	if text := sheet(s); !strings.Contains(text, "- Tern: core 55.1 K above its room; as soaked\n") {
+		t.Errorf("the mode near the level is not in %s", text)
 	}
 	if strings.Contains(text, "at 55.8 %") {
 		t.Error("what is worked out between two steps stands among the steps")

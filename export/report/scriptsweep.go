@@ -7,6 +7,7 @@ import (
 
 	"github.com/rigslate/rigslate/compute"
 	"github.com/rigslate/rigslate/compute/sound"
+	"github.com/rigslate/rigslate/compute/thermal"
 	"github.com/rigslate/rigslate/export/speech"
 )
 
@@ -75,38 +76,120 @@ func (c *script) fanStep(of, where string, all []reading) string {
 
 // equalNoise lists the modes of each soak at the level that they are to be compared at.
 func (c *script) equalNoise() {
-	for _, e := range c.Words.EqualNoise {
+	for _, p := range c.Words.Protocols {
+		probe := c.probeAtLevel(p)
 		var lines []string
-		for _, x := range e.At {
-			lines = append(lines, escaped(c.Words.Called(x.Mode))+": "+within(x.shown(e)))
+		for _, x := range c.leveled(p, probe) {
+			lines = append(lines, escaped(c.Words.Called(x.Mode))+": "+within(x.shown(probe)))
 		}
-		c.section(fmt.Sprintf("## At equal noise: %s at %s ± %s dB\n\nFigures for a table on screen. None has an interval, so no difference between them may be said.",
-			escaped(e.Soak), short(e.TargetDB), short(e.ToleranceDB)), lines)
+		c.section(fmt.Sprintf("## At equal noise: %s at %s %s\n\nFigures for a table on screen. None has an interval, so no difference between them may be said.",
+			escaped(p.Soak), short(p.TargetDB), escaped(orElse(p.Sound, "dB"))), lines)
 	}
 }
 
-// shown words a mode at the level with where that is from, or why it is not there.
-func (x LevelWords) shown(e EqualWords) string {
-	if x.Why != "" {
-		return "not at that level: " + x.Why
+// leveled is a mode at the level that the modes of a soak are to be compared at: as it was soaked, or worked out between two steps of a sweep.
+type leveled struct {
+	Mode
+	sweep, why          string // why it is not at that level, "" where it is
+	end, rise, fan, rpm *float64
+	moving              bool // the probe was not settled
+}
+
+// leveled lists them mode by mode, as soaked and then by sweeps, for a soak that has such a level and a probe.
+func (s Source) leveled(p ProtocolWords, probe string) (out []leveled) {
+	if p.TargetDB == 0 || probe == "" {
+		return nil
 	}
+	for _, m := range s.Words.Modes {
+		swept := map[string]int{}
+		for _, r := range s.Tables.Readings {
+			switch {
+			case ofReading(r) != m.Mode:
+			case r.Figure == "off_target_db" && deref(r.Protocol) == p.Soak:
+				out = append(out, s.asSoaked(m.Mode, p.Soak, probe, r))
+			case atTarget(r) && slices.Contains(p.Sweeps, deref(r.Protocol)):
+				i, ok := swept[*r.Protocol]
+				if !ok {
+					i = len(out)
+					swept[*r.Protocol] = i
+					out = append(out, leveled{Mode: m.Mode, sweep: *r.Protocol, fan: r.FanPct})
+				}
+				out[i].take(r)
+			}
+		}
+	}
+	return out
+}
+
+// take enters a figure of a sweep at the level.
+func (x *leveled) take(r reading) {
+	switch r.Figure {
+	case "end_at_target_c":
+		x.end = r.Value
+	case "rise_at_target_k":
+		if x.rise = r.Value; r.Value == nil {
+			x.why = deref(r.Why)
+		}
+	case "fan_at_target_rpm":
+		x.rpm = r.Value
+	}
+}
+
+// asSoaked is a mode as its soaks found it, by how far off the level it was.
+func (s Source) asSoaked(m Mode, soak, probe string, off reading) leveled {
+	x := leveled{Mode: m}
+	if off.Value == nil || slices.Contains(strings.Fields(deref(off.Flags)), "off_target") {
+		x.why = offLevel(off)
+		return x
+	}
+	sums, n := map[string]float64{}, map[string]float64{}
+	for _, r := range s.Tables.Readings {
+		if ofReading(r) != m || deref(r.Protocol) != soak || r.BaseCard != nil || r.FanPct != nil {
+			continue
+		}
+		if ofProbe := r.ProbeGroup == nil && deref(r.Sensor) == probe; r.Value != nil && (ofProbe || r.Figure == "fan_typical_rpm") {
+			sums[r.Figure] += *r.Value
+			n[r.Figure]++
+		} else if ofProbe && deref(r.Text) == string(thermal.NotSettled) {
+			x.moving = true
+		}
+	}
+	for figure, to := range map[string]**float64{"end_c": &x.end, "rise_k": &x.rise, "fan_typical_rpm": &x.rpm} {
+		if n[figure] > 0 {
+			mean := sums[figure] / n[figure]
+			*to = &mean
+		}
+	}
+	return x
+}
+
+// notes say where a mode's figures at the level are from, or why there are none.
+func (x leveled) notes(probe string) (out []string) {
+	switch {
+	case x.why != "":
+		return []string{"not at that level: " + x.why}
+	case x.sweep != "":
+		out = append(out, "from the sweep "+x.sweep+", between two of its steps on a straight line: nobody measured it there")
+	default:
+		out = append(out, "as soaked")
+	}
+	if x.moving {
+		out = append(out, probe+" was not settled")
+	}
+	return out
+}
+
+// shown words a mode at the level.
+func (x leveled) shown(probe string) string {
 	var out []string
 	for _, f := range []struct {
 		x        *float64
 		decimals int
 		format   string
-	}{{x.EndC, 1, e.Probe + " %s °C"}, {x.RiseK, 1, e.Probe + " %s K above its room"}, {x.FanPct, 0, "fan at %s %%"}, {x.FanRPM, 0, "%s rpm"}} {
-		if f.x != nil {
+	}{{x.end, 1, probe + " %s °C"}, {x.rise, 1, probe + " %s K above its room"}, {x.fan, 0, "fan at %s %%"}, {x.rpm, 0, "%s rpm"}} {
+		if f.x != nil && x.why == "" {
 			out = append(out, fmt.Sprintf(f.format, shown(f.x, f.decimals)))
 		}
 	}
-	if x.Sweep != "" {
-		out = append(out, "from the sweep "+x.Sweep+", between two of its steps on a straight line: nobody measured it there")
-	} else {
-		out = append(out, "as soaked, "+shown(x.DB, 1)+" dB")
-	}
-	if x.Moving {
-		out = append(out, e.Probe+" was not settled")
-	}
-	return strings.Join(out, "; ")
+	return strings.Join(append(out, x.notes(probe)...), "; ")
 }

@@ -28,7 +28,6 @@ type Words struct {
 	Claims      []ClaimWords     `json:"claims,omitempty"`
 	Protocols   []ProtocolWords  `json:"protocols,omitempty"`
 	Soaks       []SoakWords      `json:"soaks,omitempty"`
-	EqualNoise  []EqualWords     `json:"equal_noise,omitempty"`
 	Aside       []AsideWords     `json:"aside,omitempty"`
 	Warnings    []string         `json:"warnings,omitempty"`
 	Elsewhere   []ElsewhereWords `json:"elsewhere,omitempty"`
@@ -163,28 +162,6 @@ type SoakWords struct {
 	LoadTo   float64  `json:"load_to_s"`
 	Why      []string `json:"why,omitempty"`
 	Notes    []string `json:"notes,omitempty"`
-}
-
-// EqualWords are the modes of a soak at the level that they are to be compared at, and the probe whose temperature stands there.
-type EqualWords struct {
-	Soak        string       `json:"soak"`
-	TargetDB    float64      `json:"target_db"`
-	ToleranceDB float64      `json:"tolerance_db"`
-	Probe       string       `json:"probe"`
-	At          []LevelWords `json:"at"`
-}
-
-// LevelWords is a mode at that level: as it was soaked, or worked out between two steps of a sweep. Why it is not at that level is "" where it is.
-type LevelWords struct {
-	Mode
-	Sweep  string   `json:"sweep,omitempty"`
-	Why    string   `json:"why,omitempty"`
-	DB     *float64 `json:"db,omitempty"`
-	EndC   *float64 `json:"end_c,omitempty"`
-	RiseK  *float64 `json:"rise_k,omitempty"`
-	FanPct *float64 `json:"fan_pct,omitempty"`
-	FanRPM *float64 `json:"fan_rpm,omitempty"`
-	Moving bool     `json:"moving,omitempty"` // the probe was not settled
 }
 
 // AsideWords is a capture that does not count.

@@ -149,36 +149,11 @@ func (r *Review) soakWords(w *report.Words) {
 			}
 		}
 		w.Protocols = append(w.Protocols, x)
-		if e, ok := r.equalWords(s); ok {
-			w.EqualNoise = append(w.EqualNoise, e)
-		}
 	}
 	for _, s := range r.Soaks {
 		w.Soaks = append(w.Soaks, report.SoakWords{Mode: report.Mode(s.Mode), Soak: s.Soak, Repeat: s.Repeat, State: string(s.State),
 			LoadFrom: float64(s.Load.FromNS) / 1e9, LoadTo: float64(s.Load.ToNS) / 1e9, Why: s.Why, Notes: s.Notes})
 	}
-}
-
-// equalWords are the modes of a soak at its target level; ok is false where it has none.
-func (r *Review) equalWords(p plan.Soak) (w report.EqualWords, ok bool) {
-	probe, found := r.AtLevel(p)
-	if len(found) == 0 {
-		return w, false
-	}
-	w = report.EqualWords{Soak: p.Name, TargetDB: p.Noise.TargetDB, ToleranceDB: p.Noise.ToleranceDB, Probe: probe}
-	for _, x := range found {
-		l := report.LevelWords{Mode: report.Mode(x.Of), Sweep: x.Sweep, DB: figure(x.DB), EndC: figure(x.EndC), RiseK: figure(x.RiseK), FanPct: figure(x.FanPct),
-			FanRPM: figure(x.FanRPM), Moving: x.Moving}
-		switch {
-		case x.Near:
-		case x.OffDB.OK:
-			l.Why = screen.Signed(x.OffDB.X, 1) + " dB from the target"
-		default:
-			l.Why = x.Why
-		}
-		w.At = append(w.At, l)
-	}
-	return w, true
 }
 
 // warnings are what was found in the captures; what was found in the plan depends on the day it is read, and its files on where it lies.
