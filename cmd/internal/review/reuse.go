@@ -344,14 +344,26 @@ func (r *Review) planFacts(k plan.Key, like []archive.RunRow) (history.Facts, er
 	return history.FactsOf(r.Plan.JSON, history.Key(k), []archive.RunRow{row})
 }
 
+// tooOldToFilm reports whether passes that may be reused today may not be on the day that they are needed for.
+func (r *Review) tooOldToFilm(block plan.Reuse, x lent) bool {
+	due := r.Plan.Review.Due
+	return !due.IsZero() && slices.ContainsFunc(x.passes, func(p lentPass) bool { return due.Sub(p.made) > block.MaxAge })
+}
+
 // sayLent puts what is lent beside the numbers, and says of a block that nothing was lent by it.
 func (r *Review) sayLent() {
-	lends := map[string]bool{}
+	lends, grows := map[string]bool{}, map[string]bool{}
 	for i, c := range r.Cells {
 		k := c.Cell.Key
 		if x, ok := r.lent[k]; ok {
 			block, _ := r.Plan.ReuseOf(k.CardMode())
 			lends[block.Name] = true
+			if from, _ := x.days(); !grows[block.Name] && r.tooOldToFilm(block, x) {
+				grows[block.Name] = true
+				r.Findings.Add(finding.Warning, block.Place, "Reused passes are too old by the day of filming",
+					fmt.Sprintf("%s: the first is of %s, and filming is due %s.", k, from, r.Plan.Review.Due.Format(time.DateOnly)),
+					"Publish before that, pass the cells, or raise max_age.")
+			}
 			r.flag(i, FlagReused, "%s", x.words())
 			if len(x.differ) > 0 {
 				var parts []string

@@ -372,3 +372,33 @@ func TestReusedCellsAreNoEvidenceTwice(t *testing.T) {
 		t.Errorf("points are %v", of)
 	}
 }
+
+// Frames that are damaged lend nothing, and it is said which edition is at fault.
+func TestDamagedFramesAreNotReused(t *testing.T) {
+	root := t.TempDir()
+	old := do(t, march.make(t, root))
+	flip(t, filepath.Join(old.Kept.Folder, "frames-tern_ref.parquet"))
+	r := do(t, june.make(t, root))
+	c := theCell(t, r, "tern_ref")
+	if want := "the frames in edition " + old.Kept.Edition + " of march cannot be used"; c.State != coverage.Absent || c.NotReused != want || r.Kept.Edition != "" {
+		t.Errorf("%v, %q, edition %q; want %q", c.State, c.NotReused, r.Kept.Edition, want)
+	}
+	if w := warnings(r); len(w) != 1 || w[0].Place.File != old.Kept.Folder {
+		t.Errorf("warnings %v", w)
+	}
+}
+
+// Passes of March may be 180 days old: until the end of August.
+func TestReusedPassesGrowOldBeforeFilming(t *testing.T) {
+	root := t.TempDir()
+	do(t, march.make(t, root))
+	for due, told := range map[string]bool{"2027-08-27": false, "2027-08-29": true} {
+		o := june.make(t, root)
+		edit(t, filepath.Join(o.Plans[0], "plan.hcl"), "  baseline = ", "  due      = \""+due+"\"\n  baseline = ")
+		r := do(t, o)
+		is := slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.Summary == "Reused passes are too old by the day of filming" })
+		if is != told || theCell(t, r, "tern_ref").State != coverage.Reused {
+			t.Errorf("due %s: told %v, want %v", due, is, told)
+		}
+	}
+}

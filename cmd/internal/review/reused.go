@@ -43,10 +43,15 @@ func (r *Review) readLent(again bool) error {
 	read := map[store]map[string]archive.FramesBack{}
 	failed := map[store]error{}
 	var scratch compute.Scratch
+	card := ""
 	for _, c := range r.Plan.Cells {
 		x, ok := r.lent[c.Key]
 		if !ok {
 			continue
+		}
+		if c.Card != card { // cells come card by card, and one card's frames are enough to hold
+			card = c.Card
+			clear(read)
 		}
 		at := store{x.edition.Dir, c.Card}
 		if read[at] == nil {
