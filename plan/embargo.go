@@ -40,6 +40,9 @@ func (l *loader) discretion(b *block, c *Card) {
 	case c.Codename != "":
 		l.checkCodename(b, *c)
 	}
+	if name := c.Name; slices.Contains(programWords(), name) && !c.Embargo.IsZero() {
+		l.error(b.nameAt, "Name cannot be withheld", fmt.Sprintf("%s is a word of this program, which stands in every table.", quote(name)), "Give the card another label.")
+	}
 }
 
 // checkCodename looks whether a codename stands for this card alone and does not say which.

@@ -134,6 +134,7 @@ func (l *loader) read(bodies []*hclsyntax.Body) {
 		l.plan.Cells = nil
 		return
 	}
+	l.checkGiveaways()
 	l.plan.JSON = l.resolved()
 }
 

@@ -5,9 +5,12 @@ import (
 	"fmt"
 	"io/fs"
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 
 	"github.com/rigslate/rigslate/plan/finding"
 )
@@ -137,4 +140,22 @@ func TestCopy(t *testing.T) {
 	if n := reflect.TypeFor[everything]().NumField(); n != 15 {
 		t.Errorf("%d fields, and 15 looked at", n)
 	}
+}
+
+// Whatever text it is, no withheld name is left in it as a word of its own, and there is nothing more to rewrite.
+func TestNothingIsLeft(t *testing.T) {
+	v := terms().At(now)
+	names := regexp.MustCompile(`(?i)(^|[^\pL\pN])(heron([ _-]x)?|reiher[ _-]größe|lent[ _-]by[ _-]maker|sn[ _-]0417)($|[^\pL\pN])`)
+	rapid.Check(t, func(t *rapid.T) {
+		parts := rapid.SliceOf(rapid.SampledFrom([]string{"heron", "HERON", "_x", "-X", "heron_x", "HeronX", "Reiher Größe", "lent by", " maker", "SN-", "0417", "sn 0417", " ", ".",
+			"_", "\"", "é", "tern_ref", "heron_fps", "27.2", "driver ", "a", "9", "\u00a0", "·"})).Draw(t, "parts")
+		text := strings.Join(parts, "")
+		said := v.String(text)
+		if at := names.FindString(strings.NewReplacer("heron_fps", "", "\u00a0", " ").Replace(said)); at != "" {
+			t.Fatalf("%q becomes %q, which says %q", text, said, at)
+		}
+		if again := v.String(said); again != said {
+			t.Fatalf("%q becomes %q and then %q", text, said, again)
+		}
+	})
 }
