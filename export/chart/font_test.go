@@ -3,7 +3,9 @@ package chart
 import (
 	"bytes"
 	"errors"
+	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"strings"
 	"testing"
@@ -94,6 +96,38 @@ func TestSpareFonts(t *testing.T) {
 	}
 	if bytes.Equal(own.Bytes(), all.Bytes()) {
 		t.Error("the font changes nothing")
+	}
+}
+
+// A damaged font is an error or is drawn somehow; it ends nothing. Names that join go through its tables, too.
+func TestDamagedFonts(t *testing.T) {
+	whole := [][]byte{gomono.TTF}
+	if b, err := os.ReadFile("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"); err == nil { // has more tables
+		whole = append(whole, b)
+	}
+	drawn := 0
+	for seed := range uint64(200) {
+		r := rand.New(rand.NewPCG(seed, 1))
+		b := bytes.Clone(whole[int(seed)%len(whole)])
+		for range 1 + r.IntN(60) {
+			at := r.IntN(len(b))
+			if r.IntN(2) == 0 {
+				at = r.IntN(3000) // where the tables are
+			}
+			b[at] = byte(r.Uint32())
+		}
+		f, err := ParseFonts("", b, b)
+		if err != nil {
+			continue
+		}
+		drawn++
+		if w := f.Width("Heron 7 é שלום سلام", false); math.IsNaN(w) {
+			t.Errorf("seed %d: a text is as wide as no number", seed)
+		}
+		_ = years(2).Picture(Wide, Look{Fonts: f}).WritePNG(io.Discard, Light, 96) // an error is right
+	}
+	if drawn < 10 {
+		t.Errorf("only %d fonts could be read: that tests little", drawn)
 	}
 }
 

@@ -2,6 +2,7 @@ package chart
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 
 	"github.com/go-text/typesetting/bidi"
@@ -37,17 +38,29 @@ func isComplex(s string) bool {
 // lay places the glyphs of a text in the order in which they stand, and gives its width in ems. The line as a whole goes from left to right, as the charts do.
 // The caller holds the lock.
 func (f *Fonts) lay(s string, bold bool) (glyphs []placed, width float64) {
-	if !isComplex(s) {
-		for _, r := range s {
-			wide := f.advance(r, bold)
-			if wide > 0 {
-				face, g := f.glyph(r, bold, &f.buf)
-				glyphs = append(glyphs, placed{face, g, width, 0})
-			}
-			width += wide
+	if isComplex(s) {
+		if glyphs, width, ok := f.join(s, bold); ok {
+			return glyphs, width
 		}
-		return glyphs, width
 	}
+	for _, r := range s {
+		wide := f.advance(r, bold)
+		if wide > 0 {
+			face, g := f.glyph(r, bold, &f.buf)
+			glyphs = append(glyphs, placed{face, g, width, 0})
+		}
+		width += wide
+	}
+	return glyphs, width
+}
+
+// join lays letters that join or stand from the right. What it goes by is a font's tables, and those of a damaged font lead it astray: then it is not ok.
+func (f *Fonts) join(s string, bold bool) (glyphs []placed, width float64, ok bool) {
+	defer func() {
+		if recover() != nil { // the library's own errors are panics
+			ok = false
+		}
+	}()
 	text := []rune(s)
 	var p bidi.Paragraph
 	var shaper shaping.HarfbuzzShaper
@@ -67,7 +80,7 @@ func (f *Fonts) lay(s string, bold bool) (glyphs []placed, width float64) {
 			}
 		}
 	}
-	return glyphs, width
+	return glyphs, width, true
 }
 
 func ems(x fixed.Int26_6) float64 { return float64(x) / 64 / emUnits }
@@ -122,6 +135,11 @@ func scripts(in shaping.Input) (out []shaping.Input) {
 
 // parseShapes reads the tables by which letters join.
 func parseShapes(files ...[]byte) (out []*shapable.Face, err error) {
+	defer func() {
+		if p := recover(); p != nil { // a damaged font's tables lead the library astray
+			err = fmt.Errorf("its tables are damaged: %v", p)
+		}
+	}()
 	for _, b := range files {
 		face, err := shapable.ParseTTF(bytes.NewReader(b))
 		if err != nil {
