@@ -127,6 +127,7 @@ func TestPageInABrowser(t *testing.T) {
 	t.Run("no script", func(t *testing.T) { withoutScript(t, ctx, file) })
 	t.Run("print", func(t *testing.T) { prints(t, ctx, file) })
 	h.check(t, "after everything", server.URL+"/", file)
+	t.Run("other fonts", func(t *testing.T) { keepsItsBoxes(t, ctx, source) })
 	t.Run("hostile names", func(t *testing.T) { withstandsNames(t, ctx, source) })
 }
 
