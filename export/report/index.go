@@ -40,7 +40,7 @@ type Index struct {
 	Provenance  []Part
 	Cautions    []string
 	Chance      string
-	Reduced     string // how plots over time are reduced, "" where there are none
+	Plots       string // what plots over time show, or why there are none
 }
 
 // Chapter is a table with the picture above it.
@@ -103,7 +103,7 @@ func (s Source) Page(charts Pictures) (File, error) {
 		Rig: s.Words.Rig, RigParts: s.Words.RigParts, Warnings: s.Words.Warnings, Cautions: s.Words.Cautions, Aside: s.Words.Aside,
 		Lows: lowKinds(), Low: s.Words.Statistics.Lows, Glance: v.glance(), Sizes: v.sizes(), Together: v.together(), Benches: v.benches(),
 		Worth: v.worth(), Facts: v.facts(), Claims: v.claims(), Coverage: v.coverage(), Reasons: v.reasons(), Method: v.method(),
-		GamesRun: v.gamesRun(), CardsRun: v.cardsRun(), Provenance: v.provenance(), Chance: v.chance(), Metrics: v.metrics(), Reduced: charts.reduced()}
+		GamesRun: v.gamesRun(), CardsRun: v.cardsRun(), Provenance: v.provenance(), Chance: v.chance(), Metrics: v.metrics(), Plots: v.plots()}
 	p.Sentences = v.sentences()
 	p.Definitions = v.definitions()
 	page, err := render("index", s.Look, p)

@@ -251,3 +251,23 @@ func TestHostileNamesInThePagesCharts(t *testing.T) {
 		}
 	}
 }
+
+// A page says how its plots are reduced, and a draft why it has none.
+func TestPageSaysWhatItsPlotsShow(t *testing.T) {
+	s := stressed(2, 1)
+	drawings, err := pictures(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, err := s.Page(drawings)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(page.Content), "from the shortest to the longest frame") {
+		t.Error("it is not said how frame times are reduced")
+	}
+	s.Origin.Edition, s.Frames = "", nil
+	if text, _ := pageOf(t, s); !strings.Contains(text, "A draft keeps no frames") {
+		t.Error("a draft does not say why it has no plots")
+	}
+}

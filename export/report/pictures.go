@@ -63,13 +63,16 @@ func pictures(s Source) (Pictures, error) {
 	return p, nil
 }
 
-// reduced says what plots over time show of what was measured.
-func (p Pictures) reduced() string {
-	if p.columns == 0 {
+// plots says what plots over time show of what was measured, or why there are none.
+func (v view) plots() string {
+	switch {
+	case v.Frames == nil && v.Origin.Edition == "":
+		return "A draft keeps no frames and no logs, so it has no plots of frame times and of soaks. An edition has them; run --partial publishes what there is."
+	case v.charts.columns == 0:
 		return ""
 	}
 	return fmt.Sprintf("Frame times are drawn as up to %d columns a pass. Each reaches from the shortest to the longest frame that was on screen in it, so no peak is lost.",
-		p.columns)
+		v.charts.columns)
 }
 
 // of is one picture, or all whose names begin so.
