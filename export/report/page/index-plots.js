@@ -87,11 +87,13 @@
     while (first > 0 && list[first - 1].x === list[near].x) { first--; }
     while (last < list.length - 1 && list[last + 1].x === list[near].x) { last++; }
     for (var i = first; i <= last; i++) { least = Math.max(least, list[i].y); most = Math.min(most, list[i].y); }
-    return { x: list[near].x, low: figureAt(track, least / 10), high: figureAt(track, most / 10), y: (least + most) / 20 };
+    // A place is a tenth of a unit wide: no more digits than that tells apart.
+    var low = figureAt(track, least / 10), high = figureAt(track, most / 10), step = figureAt(track, most / 10 - 0.1) - high;
+    return { x: list[near].x, low: low, high: high, y: (least + most) / 20, decimals: step > 0.3 ? 0 : step > 0.03 || high >= 10 ? 1 : 2 };
   }
   function words(reading, unit) {
     if (!reading) { return "nothing"; }
-    var low = fixed(reading.low, 1), high = fixed(reading.high, 1);
+    var low = fixed(reading.low, reading.decimals), high = fixed(reading.high, reading.decimals);
     return (low === high ? low : low + " to " + high) + " " + unit;
   }
 
@@ -126,7 +128,7 @@
       bar.appendChild(button);
     });
     this.words = document.createElement("span");
-    this.words.textContent = "point at the plot to read it, drag over a stretch to enlarge it";
+    this.words.textContent = window.matchMedia("(hover: hover)").matches ? "point at the plot to read it, drag over a stretch to enlarge it" : "tap the plot to read it";
     bar.appendChild(this.words);
     this.figure.parentNode.insertBefore(bar, this.figure.nextSibling);
     return bar;
