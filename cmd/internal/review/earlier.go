@@ -89,7 +89,7 @@ func (r *Review) newest() []*earlier {
 			if e.Review != r.Plan.Review.Name {
 				r.Findings.Add(finding.Note, finding.Place{File: e.Dir}, "An earlier edition is of other definitions",
 					fmt.Sprintf("It follows version %d of the definitions, this release version %d, so nothing is taken from it.",
-						e.DefinitionsVersion, compute.DefinitionsVersion), "")
+						e.DefinitionsVersion, compute.DefinitionsVersion), "Let rigslate recompute work the archive's figures out under this release's.")
 			}
 			continue
 		}

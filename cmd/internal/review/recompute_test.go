@@ -232,25 +232,31 @@ func TestRecomputeWithoutChange(t *testing.T) {
 
 // Whatever file of an edition is damaged, nothing is published of its review, and the others go on.
 func TestRecomputeOfDamage(t *testing.T) {
-	for _, name := range []string{"frames-heron_x.parquet", "runs.parquet", "plan/plan.hcl", "plan/files.json", "manifest.json", "plan/bench.csv"} {
-		root := t.TempDir()
-		bad, good := do(t, spring.make(t, root)), do(t, winter.make(t, root))
-		dir := filepath.Join(root, "archive")
-		for _, r := range []*Review{bad, good} {
-			if err := olden.Age(r.Kept.Folder, olden.Higher); err != nil {
-				t.Fatal(err)
-			}
+	root := t.TempDir()
+	dir := filepath.Join(root, "archive")
+	bad, good := do(t, spring.make(t, root)), do(t, winter.make(t, root))
+	for _, r := range []*Review{bad, good} {
+		if err := olden.Age(r.Kept.Folder, olden.Higher); err != nil {
+			t.Fatal(err)
 		}
-		text, err := os.ReadFile(filepath.Join(bad.Kept.Folder, name))
+	}
+	for _, file := range []string{"frames-heron_x.parquet", "runs.parquet", "plan/plan.hcl", "plan/files.json", "manifest.json", "plan/bench.csv"} {
+		name := filepath.Join(bad.Kept.Folder, file)
+		text, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
 		}
 		text[len(text)/2] ^= 1
-		write(t, filepath.Join(bad.Kept.Folder, name), text)
+		write(t, name, text)
 		all := recompute(t, dir)
 		if diff := cmp.Diff([]string{"spring damaged", "winter recomputed"}, outcomes(all)); diff != "" || all[0].Why == "" || all[0].New != "" {
-			t.Errorf("%s: %s, %+v", name, diff, all[0])
+			t.Errorf("%s: %s, %+v", file, diff, all[0])
 		}
+		if err := os.RemoveAll(all[1].Folder); err != nil {
+			t.Fatal(err)
+		}
+		text[len(text)/2] ^= 1
+		write(t, name, text)
 	}
 }
 

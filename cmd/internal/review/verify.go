@@ -67,8 +67,8 @@ func (v *Verified) again(ctx context.Context, a *archive.Archive, e archive.Edit
 	take, figures := anyFile, e.DefinitionsVersion == compute.DefinitionsVersion
 	if !figures {
 		take = isFrames
-		w.Note = fmt.Sprintf("its figures follow version %d of the definitions, this release version %d: rigslate %s works them out again",
-			e.DefinitionsVersion, compute.DefinitionsVersion, e.ToolVersion)
+		w.Note = fmt.Sprintf("its figures follow version %d of the definitions, this release version %d: rigslate %s works them out again, and rigslate recompute under version %d",
+			e.DefinitionsVersion, compute.DefinitionsVersion, e.ToolVersion, compute.DefinitionsVersion)
 	}
 	tolerance := float64(sameMachine)
 	if e.GOARCH != runtime.GOARCH {
