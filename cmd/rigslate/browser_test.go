@@ -196,6 +196,9 @@ func withoutScript(t *testing.T, ctx context.Context, file string) {
 	if shown := shownOf(t, ctx, "table"); shown != all || all < 50 {
 		t.Errorf("%d of %d tables are seen", shown, all)
 	}
+	if plots := shownOf(t, ctx, "figure svg:has(.trace)"); plots < 13 {
+		t.Errorf("%d plots are seen", plots)
+	}
 	do(t, ctx, emulation.SetScriptExecutionDisabled(false))
 }
 
