@@ -100,9 +100,12 @@ func (s Source) cellRail(m ModeWords, cell CellWords) chart.Rail {
 	if low != nil && low.Mean != nil {
 		r.Second = chart.Known(*low.Mean)
 	}
-	if !holds(cell.State) {
+	switch {
+	case cell.State == "short":
+		r.Note = fmt.Sprintf("%d of %d passes", cell.Passes, cell.Of)
+	case !holds(cell.State):
 		r.Note = cell.State
-	} else if cell.Reused != nil {
+	case cell.Reused != nil:
 		r.Note = "reused"
 	}
 	if m.Mode == s.Words.Baseline {

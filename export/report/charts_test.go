@@ -75,6 +75,10 @@ func TestChartsSayWhatTheTablesSay(t *testing.T) {
 			t.Errorf("%s: %q, want %q", x.state, c.Rails[1].Absent, x.want)
 		}
 	}
+	s.Words.Cells[0].State, s.Words.Cells[0].Passes, s.Words.Cells[0].Of = "short", 2, 3
+	if c, _ := cellRails(s, s.Words.Games[0], s.Words.Resolutions[0]); c.Rails[0].Note != "2 of 3 passes" {
+		t.Errorf("a short cell says %q", c.Rails[0].Note)
+	}
 	s.Words.Cells[0].State = "doubtful"
 	if c, _ := cellRails(s, s.Words.Games[0], s.Words.Resolutions[0]); c.Note == "" || c.Rails[0].Note != "doubtful" {
 		t.Errorf("a doubtful cell looks like any other: %+v", c.Rails[0])
