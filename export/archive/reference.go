@@ -142,15 +142,22 @@ func (e Edition) own(path string) (FileEntry, error) {
 	return e.Files[i], nil
 }
 
-// locate finds a file that the edition holds or refers to, and the folder of the edition that holds it.
+// locate finds a file that the edition holds, or else refers to, and the folder of the edition that holds it.
 func (e Edition) locate(path string) (f FileEntry, dir string, err error) {
+	if f, err = e.own(path); err == nil {
+		return f, e.Dir, nil
+	}
 	for _, r := range e.References {
 		if r.Path == path {
-			return r.FileEntry, filepath.Join(filepath.Dir(filepath.Dir(e.Dir)), "review="+r.Review, "edition="+r.Edition), nil
+			return r.FileEntry, e.folderOf(r), nil
 		}
 	}
-	f, err = e.own(path)
-	return f, e.Dir, err
+	return f, "", err
+}
+
+// folderOf is that of the edition which holds what is referred to.
+func (e Edition) folderOf(r Reference) string {
+	return filepath.Join(filepath.Dir(filepath.Dir(e.Dir)), "review="+r.Review, "edition="+r.Edition)
 }
 
 // Check holds every file that the edition holds or refers to against the manifest. Raw files are not looked at. Errors are ErrDamaged, or the
@@ -162,11 +169,7 @@ func (e Edition) Check() error {
 		}
 	}
 	for _, r := range e.References {
-		f, dir, err := e.locate(r.Path)
-		if err != nil {
-			return err
-		}
-		if err := checkFile(dir, f); err != nil {
+		if err := checkFile(e.folderOf(r), r.FileEntry); err != nil {
 			return err
 		}
 	}
