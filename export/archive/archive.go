@@ -87,7 +87,7 @@ func (h head) encode() []byte {
 // head reads archive.json. An absent file in a folder without editions is an archive not begun: a zero head, no error.
 func (a *Archive) head() (head, error) {
 	path := filepath.Join(a.dir, headName)
-	text, err := os.ReadFile(path)
+	text, err := readSmall(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		if _, err := os.Lstat(filepath.Join(a.dir, editionsDir)); err == nil {
 			return head{}, fmt.Errorf("%w: %s has editions but no %s", ErrDamaged, a.dir, headName)

@@ -22,7 +22,7 @@ func ptr[T any](v T) *T { return &v }
 var origin = Origin{ToolVersion: "v0.1.0", DefinitionsVersion: 1, PublishedAt: time.Date(2027, 3, 4, 15, 0, 0, 123456789, time.FixedZone("", 3600))}
 
 // opened opens an archive.
-func opened(t *testing.T, dir string) *Archive {
+func opened(t testing.TB, dir string) *Archive {
 	t.Helper()
 	a, err := Open(dir)
 	if err != nil {
@@ -31,7 +31,7 @@ func opened(t *testing.T, dir string) *Archive {
 	return a
 }
 
-func begin(t *testing.T, a *Archive) *Staging {
+func begin(t testing.TB, a *Archive) *Staging {
 	t.Helper()
 	s, err := a.Begin("spring")
 	if err != nil {
@@ -45,7 +45,7 @@ func begin(t *testing.T, a *Archive) *Staging {
 	return s
 }
 
-func int64s(t *testing.T, values []int64, valid []bool) *array.Int64 {
+func int64s(t testing.TB, values []int64, valid []bool) *array.Int64 {
 	b := array.NewInt64Builder(memory.NewGoAllocator())
 	defer b.Release()
 	b.AppendValues(values, valid)
@@ -54,7 +54,7 @@ func int64s(t *testing.T, values []int64, valid []bool) *array.Int64 {
 	return x
 }
 
-func float64s(t *testing.T, values []float64, valid []bool) *array.Float64 {
+func float64s(t testing.TB, values []float64, valid []bool) *array.Float64 {
 	b := array.NewFloat64Builder(memory.NewGoAllocator())
 	defer b.Release()
 	b.AppendValues(values, valid)
@@ -117,7 +117,7 @@ func sampleTables() Tables {
 var capture = bytes.Repeat([]byte("0.001,10.05\n"), 4000)
 
 // fill writes a small edition: two cards' frames, the tables, one capture, a plan.
-func fill(t *testing.T, s *Staging) error {
+func fill(t testing.TB, s *Staging) error {
 	t.Helper()
 	for _, card := range []string{"heron_x", "tern_ref"} {
 		if err := fillFrames(t, s, card); err != nil {
@@ -145,7 +145,7 @@ func fill(t *testing.T, s *Staging) error {
 	return s.Tables(sampleTables())
 }
 
-func fillFrames(t *testing.T, s *Staging, card string) error {
+func fillFrames(t testing.TB, s *Staging, card string) error {
 	w, err := s.Frames(card, []string{"submit_ns", "load_pct"})
 	if err != nil {
 		return err
@@ -191,7 +191,7 @@ func sampleLogs() []Log {
 var editionOne = EditionID(Identity{DefinitionsVersion: 1, Plan: []byte("{}\n"), Raw: []RawFacts{{SHA256: sha256.Sum256(capture)}}})
 
 // publish makes and publishes the small edition.
-func publish(t *testing.T, a *Archive) (Result, error) {
+func publish(t testing.TB, a *Archive) (Result, error) {
 	t.Helper()
 	s, err := a.Begin("spring")
 	if err != nil {
@@ -208,7 +208,7 @@ func publish(t *testing.T, a *Archive) (Result, error) {
 	return s.Publish(context.Background(), editionOne, origin)
 }
 
-func mustPublish(t *testing.T, a *Archive) string {
+func mustPublish(t testing.TB, a *Archive) string {
 	t.Helper()
 	got, err := publish(t, a)
 	if err != nil || got != Published {
@@ -218,7 +218,7 @@ func mustPublish(t *testing.T, a *Archive) string {
 }
 
 // list is every path below dir but folders, sorted, with forward slashes.
-func list(t *testing.T, dir string) []string {
+func list(t testing.TB, dir string) []string {
 	t.Helper()
 	var paths []string
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {

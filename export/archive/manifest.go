@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -70,17 +71,39 @@ func sumLine(text []byte) []byte {
 
 // ReadManifest reads and checks the manifest in an edition's folder against its hash. It does not look at the files listed.
 func ReadManifest(dir string) (Manifest, error) {
-	text, err := os.ReadFile(filepath.Join(dir, manifestName))
+	text, err := readSmall(filepath.Join(dir, manifestName))
 	if err != nil {
 		return Manifest{}, fmt.Errorf("%w: read the manifest: %w", ErrDamaged, err)
 	}
-	sum, err := os.ReadFile(filepath.Join(dir, manifestSumName))
+	sum, err := readSmall(filepath.Join(dir, manifestSumName))
 	if err != nil {
 		return Manifest{}, fmt.Errorf("%w: read the manifest's hash: %w", ErrDamaged, err)
 	}
 	if !bytes.Equal(sum, sumLine(text)) {
 		return Manifest{}, fmt.Errorf("%w: %s: the manifest does not match its hash", ErrDamaged, dir)
 	}
+	return parseManifest(dir, text)
+}
+
+// mostSmall is the largest manifest that is read: a review of 50 000 captures has one of 12 MB.
+const mostSmall = 16 << 20
+
+// readSmall reads a file whole that is no larger than a manifest can be.
+func readSmall(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, mostSmall+1))
+	if err == nil && len(text) > mostSmall {
+		err = fmt.Errorf("%s has more than %d MB", path, mostSmall>>20)
+	}
+	return text, err
+}
+
+// parseManifest reads and checks the text of the manifest in dir.
+func parseManifest(dir string, text []byte) (Manifest, error) {
 	var version struct {
 		FormatVersion int `json:"format_version"`
 	}

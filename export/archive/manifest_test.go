@@ -167,3 +167,19 @@ func digestPart(id string) bool {
 	b, err := hex.DecodeString(id)
 	return err == nil && len(b) == 16
 }
+
+// A manifest that is larger than one can be is not read whole.
+func TestAManifestOfAGigabyte(t *testing.T) {
+	dir := mustPublish(t, opened(t, t.TempDir()))
+	if err := os.Truncate(filepath.Join(dir, manifestName), 1<<30); err != nil { // a hole, which takes no room
+		t.Fatal(err)
+	}
+	var err error
+	took := allocated(func() { _, err = ReadManifest(dir) })
+	if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "has more than 16 MB") {
+		t.Errorf("error %v", err)
+	}
+	if took > 128<<20 {
+		t.Errorf("%d bytes allocated", took)
+	}
+}
