@@ -5,6 +5,8 @@ import (
 	"encoding/base64"
 	"html/template"
 	"slices"
+	"strings"
+	"unicode"
 
 	"github.com/rigslate/rigslate/export/archive"
 )
@@ -76,6 +78,13 @@ type cellKey struct {
 }
 
 func viewOf(s Source, charts Pictures) view {
+	s.Words.Modes, s.Words.Games = slices.Clone(s.Words.Modes), slices.Clone(s.Words.Games)
+	for i := range s.Words.Modes {
+		s.Words.Modes[i].Title = isolated(s.Words.Modes[i].Title)
+	}
+	for i := range s.Words.Games {
+		s.Words.Games[i].Title = isolated(s.Words.Games[i].Title)
+	}
 	v := view{Source: s, book: bookOf(s), charts: charts, modes: map[Mode]ModeWords{}, states: map[Key]CellWords{}, cells: map[cellKey]archive.CellRow{},
 		against: map[cellKey]archive.ComparisonRow{}}
 	for _, m := range s.Words.Modes {
@@ -108,6 +117,15 @@ func (s Source) Page(charts Pictures) (File, error) {
 	p.Definitions = v.definitions()
 	page, err := render("index", s.Look, p)
 	return File{Path: "index.html", Content: page}, err
+}
+
+// isolated keeps a name that says which way text runs from turning round the words of a sentence that it stands in (Unicode Standard Annex 9: an
+// isolate ends what began in it).
+func isolated(name string) string {
+	if strings.IndexFunc(name, func(r rune) bool { return unicode.Is(unicode.Bidi_Control, r) }) < 0 {
+		return name
+	}
+	return "\u2068" + name + "\u2069"
 }
 
 // name is how a card and mode is called on the page.

@@ -271,3 +271,13 @@ func TestPageSaysWhatItsPlotsShow(t *testing.T) {
 		t.Error("a draft does not say why it has no plots")
 	}
 }
+
+// A name that turns text round turns nothing but itself.
+func TestNamesTurnNothingElse(t *testing.T) {
+	const name = "\u202eTern"
+	s := stressed(2, 1)
+	s.Words.Modes[0].Title, s.Frames = name, nil
+	if _, root := pageOf(t, s); !strings.Contains(readText(root), "against \u2068"+name+"\u2069, with") {
+		t.Error("what stands behind a name is turned round")
+	}
+}
