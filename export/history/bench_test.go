@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rigslate/rigslate/compute"
@@ -49,10 +51,16 @@ func tenThousand(b *testing.B, reviews int) *archive.Archive {
 	return a
 }
 
-// What a look back costs by what is asked and by what is stored: 2 000 and 10 000 passes. A cell of one card of the month is in a twelfth of the
+var sizes = flag.String("history.reviews", "10,50", "how many reviews of 200 passes the archives of the benchmark hold")
+
+// What a look back costs by what is asked and by what is stored: 2 000 and 10 000 passes, unless a flag says otherwise. A cell of one card of the month is in a twelfth of the
 // editions, the reference's in all.
 func BenchmarkLookBack(b *testing.B) {
-	for _, reviews := range []int{10, 50} {
+	for _, reviews := range strings.Split(*sizes, ",") {
+		reviews, err := strconv.Atoi(reviews)
+		if err != nil {
+			b.Fatal(err)
+		}
 		a := tenThousand(b, reviews)
 		passes := reviews * 4 * 10 * 5
 		for _, q := range []struct {
